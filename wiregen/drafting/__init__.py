@@ -1,0 +1,1 @@
+"""Drafting: a door's wiring to placed and routed sheets."""

@@ -1,0 +1,120 @@
+"""What placing and routing give, in millimetres from the lower left corner of the sheet, y up."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from wiregen.wiring.model import End
+
+Point = tuple[float, float]
+Side = Literal["left", "right", "top", "bottom"]
+
+
+@dataclass(frozen=True)
+class Rect:
+    """Lower left corner, width and height."""
+
+    x: float
+    y: float
+    w: float
+    h: float
+
+
+@dataclass(frozen=True)
+class Pin:
+    """A terminal on the edge of its device: an open circle of 1.8 mm (a square for a jack) and its mark inside the box.
+
+    A terminal may be drawn more than once only if both circles stand on one row and are joined inside the box.
+    """
+
+    end: End
+    mark: str  # what is printed beside it: "NO", "3 WH-RD"
+    at: Point
+    side: Side
+    jack: bool = False
+
+
+@dataclass(frozen=True)
+class PlacedDevice:
+    ref: str
+    box: Rect
+    pins: tuple[Pin, ...]
+    title: tuple[str, ...]  # lines of text under the designation: name, place
+    title_at: Point  # baseline of the designation, left
+
+
+@dataclass(frozen=True)
+class Bar:
+    """A junction: a bar in the channel of its box; every conductor that meets it ends in a dot on it."""
+
+    end: End
+    points: tuple[Point, ...]
+    colour: str
+    dots: tuple[Point, ...]
+
+
+@dataclass(frozen=True)
+class Route:
+    """A conductor (or link) as drawn: an orthogonal line from its end a to its end b."""
+
+    wire: str
+    points: tuple[Point, ...]
+    colour: str
+    link: bool = False
+
+
+@dataclass(frozen=True)
+class Jacket:
+    """The oval across the cores of a cable that lie side by side."""
+
+    cable: str
+    box: Rect
+
+
+@dataclass(frozen=True)
+class Region:
+    """A place as a region of the sheet."""
+
+    place: str
+    box: Rect
+    exposed: bool
+
+
+@dataclass(frozen=True)
+class Text:
+    """A placed text.  `size` is the capital height in mm; `at` is the baseline's left, middle or right end by `align`."""
+
+    text: str
+    at: Point
+    size: float
+    align: Literal["left", "middle", "right"] = "left"
+    bold: bool = False
+
+
+@dataclass(frozen=True)
+class Off:
+    """Where a conductor leaves the page: the paired reference and the page and grid zone where it comes back."""
+
+    wire: str
+    at: Point
+    end: End  # the terminal on the other page
+    page: int
+    zone: str
+
+
+@dataclass(frozen=True)
+class Layout:
+    """One page of a door's wiring sheet: all ink that placing and routing decide."""
+
+    page: int
+    pages: int
+    field: Rect  # the part of the sheet that it may use
+    devices: tuple[PlacedDevice, ...]
+    bars: tuple[Bar, ...]
+    routes: tuple[Route, ...]
+    jackets: tuple[Jacket, ...]
+    regions: tuple[Region, ...]
+    exposed_line: tuple[tuple[Point, ...], ...]  # the chain line(s) between what a stranger can reach and what not
+    texts: tuple[Text, ...]  # wire labels, cable titles, region names
+    offs: tuple[Off, ...] = ()

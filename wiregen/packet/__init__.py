@@ -1,0 +1,1 @@
+"""Packet: all of it bound into pages, tables and the record."""

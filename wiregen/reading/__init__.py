@@ -1,0 +1,1 @@
+"""Reading: YAML text to a Site, or messages with file, line and column."""

@@ -1,0 +1,1 @@
+"""Review: findings, one small function a rule."""

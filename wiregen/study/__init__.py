@@ -1,0 +1,1 @@
+"""Study: a door's figures and expected readings."""

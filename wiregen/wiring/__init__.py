@@ -1,0 +1,1 @@
+"""Wiring: a door's relations to its conductors."""
