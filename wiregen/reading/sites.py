@@ -1,0 +1,70 @@
+"""The site: from its table to Site, with house rules, stock, shared devices and joints."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from wiregen.reading.document import Items, Table
+from wiregen.reading.doors import devices, optional, revisions, run
+from wiregen.reading.groups import listed
+from wiregen.reading.model import CableSheet, DataSheet, Door, House, Joint, LineEndSheet, Sheet, Site, Stock
+from wiregen.reading.sheets import texts
+
+
+def site(name: str, written: Table, sheets: Mapping[str, Sheet], doors: Mapping[str, Door]) -> Site:
+    """The site of a table that satisfies the schema; `name` is its folder's."""
+    return Site(
+        id=name,
+        name=str(written["site"]),
+        codes=texts(written.get("codes")),
+        house=house(written.get("house", Table())),
+        stock=stock(written["stock"], sheets),
+        runs={str(place): run(place, body) for place, body in written.get("runs", Table()).items()},
+        shared=devices(written.get("shared", Table()), sheets, {}),
+        doors=doors,
+        where=written.where,
+        use=texts(written.get("use")),
+        standby=optional(written, "standby"),
+        signed=texts(written.get("signed")),
+        contacts=texts(written.get("contacts")),
+        revisions=revisions(written.get("revisions", ())),
+        exposed=frozenset(map(str, written.get("exposed", ()))),
+        joint=tuple(_joint(str(key), body) for key, body in written.get("joint", Table()).items()),
+        sheets=sheets,
+    )
+
+
+def house(written: Table) -> House:
+    words: dict[str, Any] = {("break_" if key == "break" else key.replace("-", "_")): str(v) for key, v in written.items()}
+    return House(**words)
+
+
+def stock(written: Table, sheets: Mapping[str, Sheet]) -> Stock:
+    line_end = sheets[written["line-end"]] if "line-end" in written else None
+    calmers = (sheets[word] for word in listed(written.get("calm", Items())))
+    assert line_end is None or isinstance(line_end, LineEndSheet)
+    return Stock(
+        power=_cables(written["power"], sheets),
+        signal=_cables(written["signal"], sheets),
+        line=_cables(written["line"], sheets),
+        link=_cables(written["link"], sheets)[0],
+        wire=_cables(written["wire"], sheets)[0],
+        calm=tuple(sheet for sheet in calmers if isinstance(sheet, DataSheet)),
+        line_end=line_end,
+        splice=str(written.get("splice", "crimp")),
+        strip=optional(written, "strip"),
+    )
+
+
+def _cables(written: Any, sheets: Mapping[str, Sheet]) -> tuple[CableSheet, ...]:
+    return tuple(sheet for word in listed(written) if isinstance(sheet := sheets[word], CableSheet))
+
+
+def _joint(name: str, written: Table) -> Joint:
+    return Joint(
+        name,
+        tuple(map(str, written["doors"])),
+        int(written["at-once"]) if "at-once" in written else None,
+        listed(written.get("together", Items())),
+    )
