@@ -1,0 +1,252 @@
+"""The command line.  Stages are imported by the command that needs them, so that `--version` and `check` start at once."""
+
+from __future__ import annotations
+
+import difflib
+import os
+import sys
+import traceback
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from wiregen import __version__
+
+if TYPE_CHECKING:
+    from wiregen.build import Examined
+    from wiregen.reading.model import Site
+
+CLEAN, STOPPED, UNUSABLE, FAILED = 0, 1, 2, 3  # exit statuses
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+# ---- what every command takes ----------------------------------------------------------------------------------------
+
+
+def _common(command: Command) -> Command:
+    for option in (
+        click.option("--quiet", is_flag=True, help="Say nothing on standard error but what went wrong."),
+        click.option("--jobs", type=click.IntRange(1, 256), default=1, show_default=True, help="Processes to work in."),
+        click.option("--format", "form", type=click.Choice(["text", "json", "sarif"]), default="text", show_default=True,
+                     help="How results are written to standard output."),
+        click.option("--door", "doors", multiple=True, metavar="ID", help="Only this door; may be given again."),
+        click.argument("folder", metavar="SITE", type=click.Path(exists=True, file_okay=False, path_type=Path)),
+    ):  # fmt: skip
+        command = option(command)
+    return command
+
+
+@click.group(context_settings={"help_option_names": ["--help"], "max_content_width": 100})
+@click.version_option(__version__, message="%(prog)s %(version)s")
+def commands() -> None:
+    """Door wiring for access control: from a spec a door to a checked, printed packet.
+
+    SITE is the folder that holds site.yaml. Results go to standard output, progress and messages to standard error.
+
+    Exit status: 0 done and nothing at level stop; 1 done, with findings at level stop; 2 the input or the command line
+    is unusable; 3 something else went wrong.
+    """
+
+
+@commands.command()
+@_common
+def check(folder: Path, doors: tuple[str, ...], form: str, jobs: int, quiet: bool) -> int:
+    """Read, wire, study and review; print the findings; write nothing.
+
+    \b
+    Example:
+      wiregen check door_specs/fernhill --door D104
+    """
+    examined = _examine(folder, doors, form, jobs, quiet)
+    return UNUSABLE if examined is None else _print_findings(examined, doors, form)
+
+
+@commands.command()
+@click.option("-o", "--output", "out", metavar="DIR", type=click.Path(file_okay=False, path_type=Path),
+              help="Where the packet goes; output/SITE if not given.")  # fmt: skip
+@_common
+def packet(folder: Path, out: Path | None, doors: tuple[str, ...], form: str, jobs: int, quiet: bool) -> int:
+    """The main job: packet.pdf, its sheets as SVG, its tables as CSV and everything computed in record.json.
+
+    With --door it writes that door's pages alone, doors/ID.pdf, and leaves the packet as it is. A door with a finding
+    at level stop is still printed, marked NOT FOR INSTALLATION.
+
+    \b
+    Example:
+      wiregen packet door_specs/fernhill -o output/fernhill
+    """
+    examined = _examine(folder, doors, form, jobs, quiet)
+    if examined is None:
+        return UNUSABLE
+    from wiregen.build import make
+    from wiregen.output import stale, write
+
+    out = out or Path("output") / examined.site.id
+    with Progress(quiet) as tell:
+        files = make(examined, doors, jobs=jobs, tell=tell)
+        write(out, files, () if doors else stale(out, files))
+    if not quiet:
+        for name in files if doors else ["packet.pdf"]:
+            _say(f"wrote {out / name}")
+    return _print_findings(examined, doors, form)
+
+
+@commands.command()
+@_common
+def study(folder: Path, doors: tuple[str, ...], form: str, jobs: int, quiet: bool) -> int:
+    """Every figure of a door, with its formula, inputs and source.
+
+    \b
+    Example:
+      wiregen study door_specs/fernhill --door D104 --format json
+    """
+    if not doors:
+        raise click.UsageError("study needs a door: --door ID")
+    if form == "sarif":
+        raise click.UsageError("figures have no SARIF form: use --format text or --format json")
+    examined = _examine(folder, doors, form, jobs, quiet)
+    if examined is None:
+        return UNUSABLE
+    from wiregen import results
+
+    studies = [examined.studies[door] for door in doors]
+    if form == "json":
+        _print(results.as_json([results.study_data(each) for each in studies]))
+    else:
+        _print("\n\n".join(map(results.study_text, studies)))
+    return STOPPED if any(finding.level == "stop" for finding in examined.of(doors)) else CLEAN
+
+
+# ---- what the commands share -----------------------------------------------------------------------------------------
+
+
+def _examine(folder: Path, doors: tuple[str, ...], form: str, jobs: int, quiet: bool) -> Examined | None:
+    """The site with its findings; None where it is unusable, and then its problems have been told."""
+    from wiregen import results, sarif
+    from wiregen.build import examine
+    from wiregen.reading.model import SpecError
+
+    try:
+        with Progress(quiet) as tell:
+            examined = examine(folder, jobs=jobs, tell=tell)
+    except SpecError as error:
+        for problem in error.problems:
+            _say(str(problem))
+        count = len(error.problems)
+        _say(f"{count} problem{'' if count == 1 else 's'}: nothing was written")
+        if form == "json":
+            _print(results.as_json({"findings": [], "problems": [results.problem_data(p) for p in error.problems]}))
+        elif form == "sarif":
+            _print(sarif.sarif((), error.problems, {}))
+        return None
+    for door in doors:
+        _must_have(examined.site, door)
+    return examined
+
+
+def _must_have(site: Site, door: str) -> None:
+    if door in site.doors:
+        return
+    near = difflib.get_close_matches(door, site.doors, n=1)
+    hint = f" Did you mean {near[0]}?" if near else f" Its doors are {', '.join(sorted(site.doors))}."
+    raise click.BadParameter(f"{site.id} has no door {door}.{hint}", param_hint="--door")
+
+
+def _print_findings(examined: Examined, doors: tuple[str, ...], form: str) -> int:
+    from wiregen import results
+    from wiregen.review.review import RULES
+    from wiregen.sarif import sarif
+
+    findings = examined.of(doors)
+    if form == "sarif":
+        _print(sarif(findings, (), RULES))
+    elif form == "json":
+        data = {"site": examined.site.id, "findings": [results.finding_data(f) for f in findings], "problems": []}
+        _print(results.as_json(data))
+    else:
+        _print(results.findings_text(findings, len(doors) or len(examined.site.doors)))
+    return STOPPED if any(finding.level == "stop" for finding in findings) else CLEAN
+
+
+class Progress:
+    """Tells on standard error how far the work is: a bar where a person watches, a line a step where not."""
+
+    def __init__(self, quiet: bool) -> None:
+        self._quiet = quiet
+        self._bar: Any = None
+
+    def __enter__(self) -> Progress:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self._bar is not None:
+            self._bar.render_finish()
+            self._bar = None
+
+    def __call__(self, doing: str, done: int, of: int) -> None:
+        if self._quiet:
+            return
+        if not sys.stderr.isatty():
+            if done == 0:
+                _say(f"{doing}: {of}")
+        elif done == 0:
+            self.__exit__()
+            self._bar = click.progressbar(length=of, label=f"{doing:<10}", file=sys.stderr)
+            self._bar.render_progress()
+        else:
+            self._bar.update(done - self._bar.pos)
+
+
+def _print(text: str) -> None:
+    click.echo(_shown(text))
+
+
+def _say(text: str) -> None:
+    click.echo(_shown(text), err=True)
+
+
+def _shown(text: str) -> str:
+    """Text of strangers without what could steer a terminal."""
+    return "".join(c if c.isprintable() or c in "\n " else c.encode("unicode_escape").decode() for c in text)
+
+
+# ---- the way out -----------------------------------------------------------------------------------------------------
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Runs a command and ends the process with its exit status.  No traceback reaches a person."""
+    for stream in (sys.stdout, sys.stderr):
+        stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
+    sys.exit(_run(arguments))
+
+
+def _run(arguments: Sequence[str] | None) -> int:
+    try:
+        status = commands.main(args=arguments, prog_name="wiregen", standalone_mode=False)
+        sys.stdout.flush()
+        return status if isinstance(status, int) else CLEAN
+    except click.exceptions.Exit as end:
+        return end.exit_code
+    except (click.Abort, KeyboardInterrupt):
+        _say("stopped")
+    except click.ClickException as error:
+        error.show()
+        return UNUSABLE
+    except BrokenPipeError:
+        _drop_output()
+    except OSError as error:
+        _drop_output()
+        name = f"{error.filename}: " if error.filename is not None else ""
+        _say(f"wiregen: {name}{error.strerror or error}")
+    except Exception as error:
+        last = traceback.extract_tb(error.__traceback__)[-1]
+        what = " ".join(f"{type(error).__name__}: {error}".split())
+        _say(f"wiregen: internal error, please report: {what} ({Path(last.filename).name}:{last.lineno})")
+    return FAILED
+
+
+def _drop_output() -> None:
+    """Nobody can take what is still in the buffer; without this the interpreter would complain when it ends."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

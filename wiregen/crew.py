@@ -1,0 +1,71 @@
+"""Doors side by side: one function over many doors, here or in other processes, results in the doors' order."""
+
+from __future__ import annotations
+
+import multiprocessing
+import signal
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
+from functools import partial
+from typing import Any, Generic, TypeVar
+
+Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
+Site = TypeVar("Site")
+Job = TypeVar("Job")
+Done = TypeVar("Done")
+
+
+def silent(doing: str, done: int, of: int) -> None:
+    """A `Progress` that tells nobody."""
+
+
+class Crew(Generic[Site]):
+    """Calls `work(site, job)` for every job."""
+
+    def __init__(self, site: Site, pool: ProcessPoolExecutor | None) -> None:
+        self._site = site
+        self._pool = pool
+
+    def __call__(
+        self, doing: str, work: Callable[[Site, Job], Done], jobs: Sequence[Job], tell: Progress = silent
+    ) -> Iterator[Done]:
+        """The results in the order of `jobs`; `tell` hears of each."""
+        tell(doing, 0, len(jobs))
+        if self._pool:
+            results: Iterator[Done] = self._pool.map(partial(_work_there, work), jobs)
+        else:
+            results = (work(self._site, job) for job in jobs)
+        for done, result in enumerate(results, start=1):
+            tell(doing, done, len(jobs))
+            yield result
+
+
+@contextmanager
+def crew(jobs: int, site: Site, tasks: int) -> Iterator[Crew[Site]]:
+    """As many processes as asked for and of use, each given `site` once; none where one is enough.
+
+    Started afresh, not forked: a fork would copy the threads of the number libraries in whatever state they are.
+    """
+    if min(jobs, tasks) < 2:
+        yield Crew(site, None)
+        return
+    context = multiprocessing.get_context("spawn")
+    with ProcessPoolExecutor(min(jobs, tasks), mp_context=context, initializer=_begin_there, initargs=(site,)) as pool:
+        try:
+            yield Crew(site, pool)
+        except BaseException:
+            pool.shutdown(wait=False, cancel_futures=True)
+            raise
+
+
+_there: dict[str, Any] = {}  # in a process of the crew: the site it was given
+
+
+def _begin_there(site: object) -> None:
+    _there["site"] = site
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the parent's to answer
+
+
+def _work_there(work: Callable[[Any, Job], Done], job: Job) -> Done:
+    return work(_there["site"], job)

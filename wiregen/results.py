@@ -1,0 +1,118 @@
+"""What a command prints on standard output, as text for a person and as JSON; `sarif` does the same for CI services."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from textwrap import indent
+from typing import Any
+
+from wiregen.reading.model import Problem, Where
+from wiregen.review.model import Finding
+from wiregen.study.model import Figure, Reading, Study
+
+
+def place(where: Where) -> dict[str, Any]:
+    return {"file": where.file, "line": where.line, "column": where.column}
+
+
+def finding_data(finding: Finding) -> dict[str, Any]:
+    """A finding as plain data, the keys in the order in which they are read."""
+    return {
+        "code": finding.code,
+        "level": finding.level,
+        "doors": list(marked(finding)),
+        **place(finding.where),
+        "message": finding.message,
+        "cure": finding.cure,
+        "source": finding.source,
+        "approved": finding.approved,
+    }
+
+
+def problem_data(problem: Problem) -> dict[str, Any]:
+    return {**place(problem.where), "path": problem.path, "wrong": problem.wrong, "instead": problem.instead}
+
+
+def marked(finding: Finding) -> tuple[str, ...]:
+    """The doors that a finding marks."""
+    return (finding.door,) if finding.door is not None else finding.doors
+
+
+def findings_text(findings: Iterable[Finding], doors: int) -> str:
+    """The findings, worst first within a file's order, and their number."""
+    findings = tuple(findings)
+    blocks = [_finding_text(finding) for finding in findings]
+    count = Counter(finding.level for finding in findings)
+    blocks.append(f"{doors} door{'' if doors == 1 else 's'}: {count['stop']} stop, {count['warn']} warn, {count['note']} note")
+    return "\n".join(blocks)
+
+
+def _finding_text(finding: Finding) -> str:
+    doors = ", ".join(marked(finding))
+    lines = [f"{finding.where}: {finding.level} {finding.code}" + (f" ({doors})" if doors else ""), indent(finding.message, "    ")]
+    if finding.approved:
+        lines.append(f"    approved: {finding.approved}")
+    if finding.cure:
+        lines.append(indent("cure: " + finding.cure, "    "))
+    return "\n".join(lines)
+
+
+def study_text(study: Study) -> str:
+    """Every figure of a door with its formula, inputs and source, then what a meter should show."""
+    lines = [f"Door {study.door}", ""]
+    for figure in study.figures:
+        lines += _figure_text(figure)
+    if study.readings:
+        lines += ["Readings", ""]
+        lines += [line for reading in study.readings for line in _reading_text(reading)]
+    lines += [f"not computed: {what}" for what in study.missing]
+    return "\n".join(lines).rstrip()
+
+
+def _figure_text(figure: Figure) -> Iterator[str]:
+    about = f" ({figure.about})" if figure.about else ""
+    yield f"{figure.name}{about}: {_amount(figure.value, figure.least, figure.most, figure.unit)}"
+    yield f"    = {figure.formula}"
+    if figure.inputs:
+        yield "    with " + ", ".join(f"{name} = {value:.6g}" for name, value in figure.inputs.items())
+    yield f"    source: {figure.source}"
+    yield ""
+
+
+def _reading_text(reading: Reading) -> Iterator[str]:
+    ends = " to ".join(map(str, reading.between))
+    yield f"{ends}, {reading.state}: {_amount(reading.nominal, reading.least, reading.most, reading.unit)} ({reading.what})"
+    yield f"    {reading.how + '; ' if reading.how else ''}{reading.basis}"
+    yield ""
+
+
+def _amount(value: float, least: float, most: float, unit: str) -> str:
+    band = "" if least == value == most else f" ({least:.4g} to {most:.4g})"
+    return f"{value:.4g}{band} {unit}".rstrip()
+
+
+def study_data(study: Study) -> dict[str, Any]:
+    return {
+        "door": study.door,
+        "figures": [
+            {
+                "name": f.name, "about": f.about, "value": f.value, "unit": f.unit, "least": f.least, "most": f.most,
+                "formula": f.formula, "inputs": dict(f.inputs), "source": f.source,
+            }
+            for f in study.figures
+        ],
+        "readings": [
+            {
+                "between": [str(end) for end in r.between], "state": r.state, "nominal": r.nominal, "least": r.least,
+                "most": r.most, "unit": r.unit, "what": r.what, "how": r.how, "basis": r.basis,
+            }
+            for r in study.readings
+        ],
+        "missing": list(study.missing),
+    }  # fmt: skip
+
+
+def as_json(data: Mapping[str, Any] | Sequence[Any]) -> str:
+    return json.dumps(data, indent=2, ensure_ascii=False)
