@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Literal
 
 from wiregen.wiring.model import End
+
+Step = Literal["continuity", "insulation", "calmer", "line", "loop", "supply", "contact", "input", "port", "amps", "lock"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,7 +31,11 @@ class Figure:
 
 @dataclass(frozen=True, kw_only=True)
 class Reading:
-    """What a meter should show between two terminals in a state.  `how` says what to do first ("unpowered, door shut")."""
+    """What a meter should show between two terminals in a state.  `how` says what to do first ("unpowered, door shut").
+
+    `step` is the step of commissioning in which it is taken, `about` the device or cable that it proves.  `most` is
+    infinite where there is no upper limit (an open contact).
+    """
 
     between: tuple[End, End]
     state: str
@@ -39,6 +46,8 @@ class Reading:
     what: str
     how: str = ""
     basis: str = "from ratings"
+    step: Step = "continuity"
+    about: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,0 +1,108 @@
+"""Which terminals are one piece of copper, and which output stands behind a load: read from the conductors alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from wiregen.reading.model import Band, DataSheet, Gives, Site, Takes
+from wiregen.wiring.model import Chain, End, Wiring
+
+
+class Copper:
+    """The partition of a door's terminals into potentials, by union of conductors and of the devices' own ties."""
+
+    def __init__(self, wiring: Wiring) -> None:
+        self._parent: dict[End, End] = {}
+        for conductor in wiring.conductors:
+            self._join((conductor.a, conductor.b))
+        for tie in wiring.ties:
+            self._join(tie)
+
+    def _root(self, end: End) -> End:
+        while (up := self._parent.setdefault(end, end)) != end:
+            self._parent[end] = end = self._parent[up]
+        return end
+
+    def _join(self, ends: Iterable[End]) -> None:
+        first, *others = ends
+        for other in others:
+            self._parent[self._root(other)] = self._root(first)
+
+    def landed(self, end: End) -> bool:
+        return end in self._parent
+
+    def same(self, a: End, b: End) -> bool:
+        """Whether copper joins them; a terminal that nothing is landed on is joined to nothing."""
+        return a in self._parent and b in self._parent and self._root(a) == self._root(b)
+
+
+@dataclass(frozen=True)
+class Supplied:
+    """A load of this door, the output that it hangs on, and the contacts between (None: it hangs on it direct)."""
+
+    device: str
+    load: Takes
+    source: str
+    output: Gives
+    volts: Band | None
+    chain: Chain | None
+
+    @property
+    def plus(self) -> End:
+        return End(self.device, self.load.first or "")
+
+    @property
+    def minus(self) -> End:
+        return End(self.device, self.load.second or "")
+
+    @property
+    def source_plus(self) -> End:
+        return End(self.source, self.output.first or "")
+
+    @property
+    def source_minus(self) -> End:
+        return End(self.source, self.output.second or "")
+
+
+def supplied(site: Site, wiring: Wiring, copper: Copper) -> tuple[Supplied, ...]:
+    """Every load that is fed from an output of the door's wiring, in the order of its devices."""
+    chains = {(c.load, c.load_group): c for c in wiring.chains}
+    outputs = [(ref, g) for ref, d in wiring.devices.items() for g in d.sheet.groups.values() if isinstance(g, Gives)]
+    found = []
+    for ref, wired in wiring.devices.items():
+        for group in wired.sheet.groups.values():
+            if not isinstance(group, Takes) or not group.first or not group.second:
+                continue
+            plus, minus = End(ref, group.first), End(ref, group.second)
+            if chain := chains.get((ref, group.name)):
+                source = wiring.devices[chain.source].sheet.groups.get(chain.source_group)
+                direct = [(chain.source, source)] if isinstance(source, Gives) else []
+            else:
+                direct = [
+                    (other, g)
+                    for other, g in outputs
+                    if other != ref
+                    and g.first
+                    and g.second
+                    and copper.same(plus, End(other, g.first))
+                    and copper.same(minus, End(other, g.second))
+                ]
+            for other, output in direct[:1]:
+                volts = output_volts(site, wiring.devices[other].sheet, other, output)
+                found.append(Supplied(ref, group, other, output, volts, chain))
+    return tuple(found)
+
+
+def output_volts(site: Site, sheet: DataSheet, ref: str, output: Gives) -> Band | None:
+    """The band of an output; where it passes on what comes in ("as in"), that of the output of the site behind it."""
+    if output.volts or not output.volts_as or ref not in site.shared:
+        return output.volts
+    for relation in site.shared[ref].relations:
+        if relation.kind == "from" and relation.own in (None, output.volts_as) and relation.target.device in site.shared:
+            behind = site.shared[relation.target.device]
+            gives = [g for g in behind.sheet.groups.values() if isinstance(g, Gives)]
+            named = [g for g in gives if relation.target.group in (None, g.name)]
+            if len(named) == 1:
+                return output_volts(site, behind.sheet, behind.ref, named[0])
+    return None

@@ -1,0 +1,204 @@
+"""What a meter should show, step by step of commissioning, from ratings alone: no drop along a cable is taken off.
+
+Limits that no data sheet gives are common practice, no source: they are the constants at the top.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from math import inf
+
+from wiregen.reading.model import Changeover, Contact, Input, Line
+from wiregen.study.copper import Copper, Supplied
+from wiregen.study.load import Port, amps, coil_of
+from wiregen.study.model import Figure, Reading
+from wiregen.study.words import otherwise, when
+from wiregen.wiring.model import Conductor, End, Wiring
+
+METER_LEADS = 0.5  # ohm: what the meter's own leads and a good joint may add
+CLOSED = 1.0  # ohm: the most of a closed contact, meter leads in
+OPEN = 1e6  # ohm: the least of an open contact, and of the insulation to the frame
+OFF = 0.5  # V: the most across a load that is switched off, where its data sheet gives no let-go volts
+DIODE = (0.6, 0.4, 0.8)  # V: what the diode range shows across a silicon diode in its forward direction
+FRAME = End("frame", "metal")
+
+
+def continuity(conductor: Conductor, copper_ohms: Figure | None) -> Reading:
+    """Ohms from end to end of one conductor."""
+    nominal = copper_ohms.value if copper_ohms else 0.0
+    return Reading(
+        between=(conductor.a, conductor.b), state="unpowered", nominal=nominal, least=0.0, most=nominal + METER_LEADS,
+        unit="ohm", what="end to end", step="continuity", about=conductor.wire,
+        basis="from ratings" if copper_ohms else "common practice",
+    )
+
+
+def insulation(at: Supplied) -> Iterator[Reading]:
+    """Each lead of a lock against the metal of the frame, lock landed, supply off."""
+    for end in (at.plus, at.minus):
+        yield Reading(
+            between=(end, FRAME), state="unpowered", nominal=inf, least=OPEN, most=inf, unit="ohm",
+            what="lead to frame", how="supply off", step="insulation", about=at.device, basis="common practice",
+        )
+
+
+def calmers(wiring: Wiring) -> Iterator[Reading]:
+    """Direction of each diode that is added: forward with the red lead on the anode, nothing the other way round."""
+    for calmer in wiring.calmers:
+        if calmer.band_at is None or calmer.ref is None or calmer.sheet is None:
+            continue
+        diode = next(p for p in calmer.sheet.inside if p.kind == "diode")
+        anode, cathode = (End(calmer.ref, mark) for mark in diode.between)
+        for between, state, (nominal, least, most), unit in (
+            ((anode, cathode), "red lead on the anode", DIODE, "V"),
+            ((cathode, anode), "red lead on the band", (inf, OPEN, inf), "ohm"),
+        ):
+            yield Reading(
+                between=between, state=state, nominal=nominal, least=least, most=most, unit=unit,
+                what="diode range", how=f"one lead of {calmer.lock} lifted, supply off", step="calmer", about=calmer.ref,
+                basis="common practice",
+            )
+
+
+def supplies(loads: Sequence[Supplied]) -> Iterator[Reading]:
+    """Volts and polarity at each output, and at each load that hangs on it, before the load is connected."""
+    seen: set[tuple[End, End]] = set()
+    for at in loads:
+        if at.volts is None:
+            continue
+        ac = at.load.current == "ac"
+        at_load = [] if at.chain else [((at.plus, at.minus), f"{at.device} lifted")]
+        for between, how in [((at.source_plus, at.source_minus), "nothing connected"), *at_load]:
+            if between not in seen:
+                seen.add(between)
+                yield Reading(
+                    between=between, state="supply on", nominal=at.volts.nominal, least=at.volts.least, most=at.volts.most,
+                    unit="V AC" if ac else "V", what="volts" if ac else "volts, red lead on the first", how=how,
+                    step="supply", about=f"{between[0].device}",
+                )
+
+
+def locks(wiring: Wiring, loads: Sequence[Supplied]) -> Iterator[Reading]:
+    """Amps of each lock, and volts across it in every state that the logic of its contacts gives."""
+    of = {(at.device, at.load.name): at for at in loads}
+    for behaviour in wiring.behaviours:
+        at = of.get((behaviour.lock, behaviour.group))
+        if at is None or at.volts is None:
+            continue
+        current = amps(wiring, at)
+        if current:
+            yield Reading(
+                between=(at.source_plus, at.plus), state="lock on", nominal=current.value, least=current.least,
+                most=current.most, unit="A", what="current", how="meter in series with the plus", step="amps", about=at.device,
+            )
+        coil = coil_of(wiring.devices[at.device].sheet.inside, at.load)
+        off = coil.lets_go.least if coil and coil.lets_go else OFF
+        needs = at.load.range or at.volts
+        unit = "V AC" if at.load.current == "ac" else "V"
+        for state, powered in behaviour.powered.items():
+            nominal, least, most = (at.volts.nominal, needs.least, at.volts.most) if powered else (0.0, 0.0, off)
+            yield Reading(
+                between=(at.plus, at.minus), state=state, nominal=nominal, least=min(least, most), most=most, unit=unit,
+                what="volts across the lock", step="lock", about=at.device,
+            )
+
+
+def contacts(wiring: Wiring, copper: Copper) -> Iterator[Reading]:
+    """Ohms of each contact that is landed, closed and open; what hangs on it lifted."""
+    ended = {(e.sensor, e.group) for e in wiring.line_ends}
+    for ref, wired in wiring.devices.items():
+        for group in wired.sheet.groups.values():
+            if isinstance(group, Contact) and (ref, group.name) not in ended:
+                sides = [(group.between, when(group.closed_when), otherwise(group.closed_when))]
+            elif isinstance(group, Changeover):
+                moved, rest = when(group.moves_when), otherwise(group.moves_when)
+                sides = [((group.common, group.make), moved, rest), ((group.common, group.break_), rest, moved)]
+            else:
+                continue
+            for (first, second), shut, open_ in sides:
+                between = End(ref, first), End(ref, second)
+                if all(copper.landed(end) for end in between):
+                    for state, (nominal, least, most) in ((shut, (0.0, 0.0, CLOSED)), (open_, (inf, OPEN, inf))):
+                        yield Reading(
+                            between=between, state=state, nominal=nominal, least=least, most=most, unit="ohm",
+                            what=f"contact {group.name}", how="one lead lifted", step="contact", about=ref,
+                            basis="common practice",
+                        )
+
+
+def loops(wiring: Wiring) -> Iterator[Reading]:
+    """Ohms of each supervised loop in its four cases, leads lifted at the input: series resistor, and one across."""
+    for end in wiring.line_ends:
+        device, group = end.input.split(".", 1)
+        at = wiring.devices[device].sheet.groups[group]
+        contact = wiring.devices[end.sensor].sheet.groups[end.group]
+        if not isinstance(at, Input) or not isinstance(contact, Contact):
+            continue
+        series, across = end.values.series, end.values.across
+        both = (series.nominal + across.nominal, series.least + across.least, series.most + across.most)
+        for state, (nominal, least, most) in (
+            (when(contact.closed_when), (series.nominal, series.least, series.most + METER_LEADS)),
+            (otherwise(contact.closed_when), (*both[:2], both[2] + METER_LEADS)),
+            ("cable cut", (inf, OPEN, inf)),
+            ("cable shorted", (0.0, 0.0, CLOSED)),
+        ):
+            yield Reading(
+                between=(End(device, at.in_), End(device, at.ref)), state=state, nominal=nominal, least=least, most=most,
+                unit="ohm", what=f"loop of {end.sensor}", how=f"lead lifted at {device}:{at.in_}, supply off", step="loop",
+                about=end.sensor,
+            )
+
+
+def inputs(wiring: Wiring, copper: Copper) -> Iterator[Reading]:
+    """Volts at each input that a contact of this door is landed on, for each band that its data sheet gives."""
+    supervised = {e.input for e in wiring.line_ends}
+    for ref, wired in wiring.devices.items():
+        for group in wired.sheet.groups.values():
+            if not isinstance(group, Input) or not copper.landed(End(ref, group.in_)):
+                continue
+            bands = group.supervised if f"{ref}.{group.name}" in supervised else group.plain
+            for case, band in bands.items():
+                yield Reading(
+                    between=(End(ref, group.in_), End(ref, group.ref)), state=f"contact {case}" if case in ("open", "closed")
+                    else f"cable {case}", nominal=band.nominal, least=band.least, most=band.most, unit="V",
+                    what=f"input {group.name}", step="input", about=ref,
+                )
+
+
+def lines(wiring: Wiring, copper: Copper) -> Iterator[Reading]:
+    """Ohms across each data pair, unpowered: the end resistors that are in, side by side."""
+    pairs: list[tuple[End, End, list[float], bool]] = []  # both ends of the pair, resistors, whether all is known
+    for ref, wired in wiring.devices.items():
+        for group in wired.sheet.groups.values():
+            if not isinstance(group, Line) or not {"a", "b"} <= group.roles.keys():
+                continue
+            a, b = End(ref, group.roles["a"]), End(ref, group.roles["b"])
+            if not (copper.landed(a) and copper.landed(b)):
+                continue
+            known = next((p for p in pairs if copper.same(p[0], a) and copper.same(p[1], b)), None)
+            if known is None:
+                pairs.append(known := (a, b, [], True))
+            resistor = re.match(r"([\d.]+) ?ohm", group.line_end or "")
+            if resistor and wired.settings.get("line-end", "in") == "in":
+                known[2].append(float(resistor.group(1)))
+    for a, b, resistors, _ in pairs:
+        if resistors:
+            ohms = 1 / sum(1 / r for r in resistors)
+            yield Reading(
+                between=(a, b), state="unpowered", nominal=ohms, least=ohms * 0.9, most=ohms * 1.1 + METER_LEADS, unit="ohm",
+                what=f"across the pair, {len(resistors)} end resistors in", how="supply off", step="line", about=a.device,
+            )
+
+
+def port_readings(found: Sequence[Port]) -> Iterator[Reading]:
+    """The class that the switch shows for the port: the lower one of port and device."""
+    for port in found:
+        classes = [c for c in (port.jack.poe_class, port.port.poe_class) if c is not None]
+        if classes:
+            yield Reading(
+                between=port.ends, state="supply on", nominal=min(classes), least=min(classes), most=min(classes),
+                unit="class", what="class seen at the port", step="port", about=port.device,
+            )
+
+

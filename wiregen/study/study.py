@@ -1,0 +1,76 @@
+"""The study of a door from ratings: loads, ports, copper, and what a meter should show."""
+
+from __future__ import annotations
+
+from wiregen.reading.model import Door, Site
+from wiregen.study.copper import Copper, supplied
+from wiregen.study.figure import figure
+from wiregen.study.load import amps, port_figures, ports
+from wiregen.study.model import Figure, Study
+from wiregen.study.readings import (
+    calmers,
+    contacts,
+    continuity,
+    inputs,
+    insulation,
+    lines,
+    locks,
+    loops,
+    port_readings,
+    supplies,
+)
+from wiregen.wiring.model import Cable, Conductor, Wiring
+
+# 100 % IACS at 20 °C: 0.15328 ohm g/m2 over 8.89 g/cm3, as copper wire tables give it (NBS Handbook 100)
+RESISTIVITY = 1.7241e-8  # ohm m
+
+
+def _core_ohms(cable: Cable, conductor: Conductor) -> Figure:
+    return figure(
+        "one core, end to end", "ohm", "resistivity * length / area",
+        lambda resistivity, length, area: resistivity * length / area,
+        "copper of 100 % IACS at 20 °C, NBS Handbook 100", cable.ref,
+        falls=("area",), resistivity=RESISTIVITY, length=conductor.length, area=conductor.area,
+    )
+
+
+def study_door(site: Site, door: Door, wiring: Wiring) -> Study:
+    """Figures and readings from ratings.  Pure; refuses nothing: what a data sheet does not give is named in `missing`."""
+    copper = Copper(wiring)
+    loads = supplied(site, wiring, copper)
+    found = ports(wiring)
+    figures: list[Figure] = []
+    missing = ["volts along the cable not computed", "battery not computed", "release times not computed"]
+
+    for at in loads:
+        current = amps(wiring, at)
+        if current:
+            figures.append(current)
+        else:
+            missing.append(f"current of {at.device}.{at.load.name} not computed: its data sheet gives neither load nor coil")
+        if at.load.each_relay:
+            missing.append(f"{at.device}: what its relays add while they are on")
+    for port in found:
+        of_port = port_figures(door, wiring, loads, port)
+        figures += of_port
+        if not of_port:
+            missing.append(f"power of {port.device} not computed: a load on it has no watts")
+
+    ohms = {c.wire: _core_ohms(wiring.cables[c.cable], c) for c in wiring.conductors if c.cable and c.area}
+    per_cable = {figure.about: figure for figure in ohms.values()}
+    figures += [per_cable[ref] for ref in wiring.cables if ref in per_cable]
+
+    locked = {(b.lock, b.group) for b in wiring.behaviours}
+    readings = (
+        *(continuity(c, ohms.get(c.wire)) for c in wiring.conductors if c.kind != "lead"),
+        *(r for at in loads if (at.device, at.load.name) in locked for r in insulation(at)),
+        *calmers(wiring),
+        *lines(wiring, copper),
+        *loops(wiring),
+        *port_readings(found),
+        *supplies(loads),
+        *contacts(wiring, copper),
+        *inputs(wiring, copper),
+        *locks(wiring, loads),
+    )
+    return Study(door=door.id, figures=tuple(figures), readings=readings, missing=tuple(missing))
