@@ -15,26 +15,27 @@ class Copper:
     def __init__(self, wiring: Wiring) -> None:
         self._parent: dict[End, End] = {}
         for conductor in wiring.conductors:
-            self._join((conductor.a, conductor.b))
+            self.join((conductor.a, conductor.b))
         for tie in wiring.ties:
-            self._join(tie)
+            self.join(tie)
 
-    def _root(self, end: End) -> End:
+    def root(self, end: End) -> End:
+        """The terminal that stands for all that are one copper with this one."""
         while (up := self._parent.setdefault(end, end)) != end:
             self._parent[end] = end = self._parent[up]
         return end
 
-    def _join(self, ends: Iterable[End]) -> None:
+    def join(self, ends: Iterable[End]) -> None:
         first, *others = ends
         for other in others:
-            self._parent[self._root(other)] = self._root(first)
+            self._parent[self.root(other)] = self.root(first)
 
     def landed(self, end: End) -> bool:
         return end in self._parent
 
     def same(self, a: End, b: End) -> bool:
         """Whether copper joins them; a terminal that nothing is landed on is joined to nothing."""
-        return a in self._parent and b in self._parent and self._root(a) == self._root(b)
+        return a in self._parent and b in self._parent and self.root(a) == self.root(b)
 
 
 @dataclass(frozen=True)
