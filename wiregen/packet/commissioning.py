@@ -1,0 +1,151 @@
+"""A door's test record: each step with what it should show and room for what it did show.
+
+In the order of commissioning: supply off; supply on with the lock lifted; the lock's power last; then what the door does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from wiregen.packet.content import Cell, Column, Section, Table, Write, blocks
+from wiregen.packet.wording import expected, state
+from wiregen.reading.model import Changeover, Condition, Contact, Door, Site
+from wiregen.study.model import Reading, Step, Study
+from wiregen.wiring.model import ChainLink, Wiring
+
+STAGES: tuple[tuple[str, tuple[Step, ...]], ...] = (
+    ("1 Supply off, lock power lifted", ("insulation", "calmer", "line", "loop")),
+    ("2 Supply on, lock power still lifted", ("port", "supply", "contact", "input")),
+    ("3 Lock power on, last", ("amps", "lock")),
+)
+
+_COLUMNS = (
+    Column("Step", 10),
+    Column("What", 46),
+    Column("Between", 40),
+    Column("Do first", 46),
+    Column("Expected", 76),
+    Column("Read", 34),
+    Column("Initials", 18),
+)
+
+
+def test_record(site: Site, door: Door, wiring: Wiring, study: Study, stops: int) -> Section:
+    """`stops` findings stop the door: then there is no box to sign in."""
+    tables = [_stage(n, title, steps, study.readings) for n, (title, steps) in enumerate(STAGES, 1)]
+    return Section(
+        key=f"{door.id}-test",
+        title="Test record",
+        blocks=blocks(*tables, _does(site, door, wiring), None if stops else _sign()),
+    )
+
+
+def _stage(number: int, title: str, steps: Sequence[Step], readings: Sequence[Reading]) -> Table:
+    """Readings between the same terminals stand in one row, state by state."""
+    grouped: dict[tuple[object, ...], list[Reading]] = {}
+    for step in steps:
+        for r in readings:
+            if r.step == step:
+                grouped.setdefault((r.between, r.what, r.how, r.step), []).append(r)
+    rows: list[tuple[Cell, ...]] = []
+    if "insulation" in steps:
+        shows = "as on the termination sheet"
+        rows.append((f"{number}.1", "each conductor, end to end", "", "supply off", shows, Write(), Write()))
+    for group in grouped.values():
+        first = group[0]
+        rows.append(
+            (
+                f"{number}.{len(rows) + 1}",
+                f"{first.about}: {first.what}",
+                f"{first.between[0]} and {first.between[1]}",
+                first.how,
+                _by_value(group),
+                Write(first.unit.replace("ohm", "Ω")),
+                Write(),
+            )
+        )
+    return Table(f"{title} (expected: from ratings, unless common practice)", _COLUMNS, tuple(rows), by_hand=True)
+
+
+def _by_value(group: Sequence[Reading]) -> str:
+    """"idle, fire: up to 1.5 V; granted: 10.8 to 12.6 V (from ratings)": states that show the same stand together."""
+    values: dict[str, list[str]] = {}
+    for r in group:
+        values.setdefault(expected(r), []).append(state(r.state))
+    text = "; ".join(f"{', '.join(states)}: {value}" for value, states in values.items())
+    return text if group[0].basis == "from ratings" else f"{text} ({group[0].basis})"
+
+
+def _does(site: Site, door: Door, wiring: Wiring) -> Table:
+    rows = [
+        (f"4.{n}", what, do, shows, Write(), Write()) for n, (what, do, shows) in enumerate(_steps(site, door, wiring), 1)
+    ]
+    return Table(
+        "4 What the door does (from the contacts' logic: not yet solved)",
+        (
+            Column("Step", 10),
+            Column("What", 46),
+            Column("Do", 86),
+            Column("Expected", 76),
+            Column("Seen", 34),
+            Column("Initials", 18),
+        ),
+        tuple(rows),
+        by_hand=True,
+    )
+
+
+def _steps(site: Site, door: Door, wiring: Wiring) -> Iterator[tuple[str, str, str]]:
+    """(what, what to do, what must be seen), in the order of commissioning."""
+    use = {**site.use, **door.use}
+    for device, how in release_contacts(wiring):
+        locks = ", ".join(sorted({c.load for c in wiring.chains if any(k.device == device for k in c.links)}))
+        yield (f"release by {device}", f"controller unplugged, then: {how}", f"{locks} without power, door free")
+    yield from _state_step(wiring, "fire", "fire signal", "panel on test, fire-alarm contractor present: open the fire contact")
+    if any(b.gives.get("fire") == "free" for b in wiring.behaviours):
+        yield ("after the alarm", "close the fire contact again", "stays free until it is reset, as the egress list says")
+    yield from _state_step(wiring, "power-dead", "lock supply dead", "switch the lock's supply off (battery off too)")
+    yield from _state_step(wiring, "controller-dead", "network port dead", "switch the port off")
+    if site.standby:
+        yield ("mains off, battery on", "switch the mains off", f"goes on working for {site.standby} (battery not computed)")
+    for ref, wired in wiring.devices.items():
+        if wired.exposed and wired.sheet.pulled_off and wired.origin == "door":
+            yield (f"tamper of {ref}", f"take {ref} off its wall", "tamper reported, leaving still works")
+    contacts = [ref for ref, d in wiring.devices.items() if d.sheet.is_ == "contact" and d.origin == "door"]
+    if contacts:
+        yield ("forced", f"open the door without access ({', '.join(contacts)})", "reported as forced")
+        yield ("held", "keep the door open after access", "reported as held open")
+    if any("grant" in b.gives for b in wiring.behaviours):
+        yield ("locks again", f"grant access, time set {use.get('grant', 'not stated')}", "time until the lock holds again")
+    if door.leave_by != ("none",):
+        yield ("leaving", "leave by each way named on the data sheet, no card", "opens at once, reported as no alarm")
+    yield ("photograph", "each box open, sleeves readable", "kept with this record")
+
+
+def _state_step(wiring: Wiring, word: str, what: str, do: str) -> Iterator[tuple[str, str, str]]:
+    gives = [f"{b.lock} {b.gives[word]}" for b in wiring.behaviours if word in b.gives]
+    if gives:
+        yield (what, do, ", ".join(gives))
+
+
+def release_contacts(wiring: Wiring) -> list[tuple[str, str]]:
+    """Devices whose contact in a lock circuit a person moves, with how; each once, in order of the chain."""
+    by_hand = {"pressed": "press", "motion": "walk up to", "chosen": "turn"}
+    found: dict[str, str] = {}
+    for chain in wiring.chains:
+        for link in chain.links:
+            for word in (w for c in _conditions(wiring, link) for w in c.any_of if w in by_hand):
+                found.setdefault(link.device, f"{by_hand[word]} {link.device}")
+    return list(found.items())
+
+
+def _conditions(wiring: Wiring, link: ChainLink) -> tuple[Condition, ...]:
+    match wiring.devices[link.device].sheet.groups.get(link.group):
+        case Contact(closed_when=conditions) | Changeover(moves_when=conditions):
+            return conditions
+    return ()
+
+
+def _sign() -> Table:
+    titles = (("Tested by", 30), ("Signature", 40), ("Date", 20), ("Instrument and its number", 40))
+    return Table("Test signed", tuple(Column(*title) for title in titles), ((Write(),) * len(titles),), by_hand=True)

@@ -1,0 +1,112 @@
+"""What a page says before it has a size: plain values that can be printed, hashed and tested alike.
+
+Every text is taken literally: there is no mark-up in it, so that `<`, `&` and quotes print as they are written.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True)
+class Strong:
+    """Bold text."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Tick:
+    """Boxes to be ticked by hand, drawn, not typed."""
+
+    boxes: int = 1
+
+
+@dataclass(frozen=True)
+class Write:
+    """A line to write a reading, a name or initials on; `unit` stands at its end."""
+
+    unit: str = ""
+
+
+@dataclass(frozen=True)
+class GoTo:
+    """Text that leads to the section of that key."""
+
+    text: str
+    key: str
+
+
+@dataclass(frozen=True)
+class PageOf:
+    """The number of the page on which the section of that key begins; leads there."""
+
+    key: str
+
+
+Cell = str | Strong | Tick | Write | GoTo | PageOf
+
+
+@dataclass(frozen=True)
+class Column:
+    """`share` of the width of the page, against the other columns of the table."""
+
+    title: str
+    share: float
+    align: Literal["left", "right", "middle"] = "left"
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows under column titles; `caption` and titles come again where the table goes on overleaf.
+
+    A row of one cell is a heading across all columns, which stays with the row below it and comes again overleaf.
+    `by_hand` leaves room for a pencil in each row.
+    """
+
+    caption: str
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    by_hand: bool = False
+
+
+@dataclass(frozen=True)
+class Facts:
+    """Names and values, read down each of `across` columns."""
+
+    rows: tuple[tuple[str, str], ...]
+    across: int = 2
+    caption: str = ""
+
+
+@dataclass(frozen=True)
+class Notes:
+    """Sentences, one below the other, read down each of `across` columns; `caution` puts them into a heavy frame."""
+
+    items: tuple[str, ...]
+    across: int = 2
+    caption: str = ""
+    numbered: bool = False
+    caution: bool = False
+
+
+Block = Table | Facts | Notes
+
+
+@dataclass(frozen=True)
+class Section:
+    """Pages that hang together under one title and one bookmark.  `key` is unique in the packet.
+
+    `drawing` counts the page of a door's wiring sheet that stands here instead of blocks, None for a page of text.
+    """
+
+    key: str
+    title: str
+    blocks: tuple[Block, ...] = ()
+    drawing: int | None = None
+
+
+def blocks(*given: Block | None) -> tuple[Block, ...]:
+    """The blocks that say something: an empty table or list is left out with its caption."""
+    return tuple(b for b in given if b is not None and (b.items if isinstance(b, Notes) else b.rows))

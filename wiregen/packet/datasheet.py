@@ -1,0 +1,265 @@
+"""A door's data sheet: what it is, what it must do, what stands where and how it is set, its figures and findings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from wiregen.packet.content import Cell, Column, Facts, Notes, Section, Strong, Table, Write, blocks
+from wiregen.packet.wording import leaving, length, listed, number, quantity, spread, state, typeset
+from wiregen.reading.model import Door, Site
+from wiregen.review.model import Finding
+from wiregen.study.model import Study
+from wiregen.wiring.model import WiredDevice, Wiring
+
+RANK = {"stop": 0, "warn": 1, "note": 2}
+
+
+def data_sheet(site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding]) -> Section:
+    """`findings` are those that mark this door."""
+    return Section(
+        key=f"{door.id}-data",
+        title="Data sheet",
+        blocks=blocks(
+            _findings(findings),
+            _facts(site, door, wiring),
+            _behaviour(door, wiring),
+            _order(door),
+            _devices(wiring),
+            _settings(wiring),
+            _start_up(wiring),
+            _runs(site, wiring),
+            _figures(study),
+            Notes(_notes(door, study), caption="Notes"),
+            _accepted(door),
+        ),
+    )
+
+
+def _findings(findings: Sequence[Finding]) -> Table:
+    rows = sorted(findings, key=lambda f: (RANK[f.level], f.code, f.message, f.cure))
+    return Table(
+        "Findings of the review",
+        (Column("Level", 8), Column("Code", 10), Column("What", 42), Column("What to do", 40), Column("Source", 22)),
+        tuple(
+            (Strong(f.level.upper()) if f.level == "stop" else f.level, f.code, f.message, f.cure, f.source + _approved(f))
+            for f in rows
+        ),
+    )
+
+
+def _approved(finding: Finding) -> str:
+    return f"; approved: {finding.approved}" if finding.approved else ""
+
+
+def _facts(site: Site, door: Door, wiring: Wiring) -> Facts:
+    exposed = sorted(door.exposed)
+    use = {**site.use, **door.use}
+    rows = [
+        ("Door", f"{door.id} {door.name}"),
+        ("Kit", door.kit or "none"),
+        ("Way out", leaving(door.leave_by) + (f" ({door.why_none})" if door.why_none else "")),
+        ("Fire rating", door.fire_rating or "none stated"),
+        ("Code basis", "; ".join(f"{subject}: {code}" for subject, code in site.codes.items()) or "none stated"),
+        ("Secured side only", f"all places but: {', '.join(exposed)}" if exposed else "no place within a stranger's reach"),
+        ("Feed", door.feed or "as drawn"),
+        ("Use", listed(use) or "not stated"),
+        ("Boxes", ", ".join(f"{box.ref} at {box.place}" for box in wiring.boxes.values()) or "none"),
+        ("Cables", ", ".join(wiring.cables) or "none"),
+    ]
+    return Facts(tuple(rows))
+
+
+def _behaviour(door: Door, wiring: Wiring) -> Table:
+    """`want` over what the contacts' logic gives; locks that behave alike share their rows."""
+    alike: dict[tuple[tuple[str, str, str, str], ...], list[str]] = {}
+    for b in wiring.behaviours:
+        said = tuple(
+            (word, b.wanted.get(word, "not stated"), b.gives.get(word, "not worked out"), _power(b.powered.get(word)))
+            for word in dict.fromkeys((*b.wanted, *b.gives))
+        )
+        alike.setdefault(said, []).append(b.lock)
+    if not alike and door.want:
+        alike[tuple((word, wanted, "not worked out", "") for word, wanted in door.want.items())] = ["all"]
+    words = tuple(dict.fromkeys(word for said in alike for word, *_ in said))
+    rows: list[tuple[Cell, ...]] = []
+    for said, locks in alike.items():
+        of = {word: rest for word, *rest in said}
+        for n, title in enumerate(("wanted", "contacts give", "lock power")):
+            cells = (of[word][n] if word in of else "" for word in words)
+            rows.append((Strong(", ".join(locks)) if n == 0 else "", title, *cells))
+    return Table(
+        "Behaviour wanted, and what the contacts give (their logic alone: not yet solved)",
+        (Column("Lock", 22), Column("", 22), *(Column(state(word), 28) for word in words)),
+        tuple(rows),
+    )
+
+
+def _power(powered: bool | None) -> str:
+    return "" if powered is None else "on" if powered else "off"
+
+
+def _order(door: Door) -> Table:
+    return Table(
+        "Sequence of operation",
+        (Column("State", 30), Column("What moves, in order; times are least values", 70)),
+        tuple((state(word), ", then ".join(steps)) for word, steps in door.order.items()),
+    )
+
+
+def _own(wiring: Wiring) -> list[WiredDevice]:
+    """Devices of the door first, then what is shared or another door's, then what came from stock."""
+    rank = {"door": 0, "site": 1, "other door": 2, "stock": 3}
+    return sorted(wiring.devices.values(), key=lambda d: rank[d.origin])
+
+
+def _devices(wiring: Wiring) -> Table:
+    rows: list[tuple[Cell, ...]] = []
+    for d in _own(wiring):
+        mount = {**d.sheet.mounting, **(d.device.mount if d.device else {})}
+        origin = {"door": "", "site": "shared", "other door": "of another door", "stock": "from stock"}[d.origin]
+        existing = "existing" if d.device and d.device.existing else ""
+        side = "within a stranger's reach" if d.exposed else ""
+        rows.append(
+            (
+                Strong(d.ref),
+                d.sheet.name,
+                d.sheet.type,
+                ", ".join(p for p in (d.place, side) if p),
+                typeset(listed(mount)) if d.origin == "door" else "",
+                ", ".join(p for p in (listed(d.device.by) if d.device else "", origin, existing) if p),
+            )
+        )
+    return Table(
+        "Devices, where they stand and how they are mounted",
+        (
+            Column("Device", 8),
+            Column("What it is", 30),
+            Column("Type", 18),
+            Column("Place", 20),
+            Column("Height, box, plate", 38),
+            Column("By", 18),
+        ),
+        tuple(rows),
+    )
+
+
+def _settings(wiring: Wiring) -> Table:
+    rows: list[tuple[Cell, ...]] = []
+    for d in _own(wiring):
+        if d.origin in ("site", "other door"):
+            continue
+        written = d.device.set if d.device else {}
+        settings = {**({"jumper": d.sheet.jumper} if d.sheet.jumper else {}), **d.settings}
+        for name, value in settings.items():
+            why = "as specified" if name in written else "fixed by the type" if name == "jumper" else "asked for by the wiring"
+            rows.append((Strong(d.ref), name, Strong(value), ", ".join(d.sheet.settings.get(name, ())), why, Write()))
+    return Table(
+        "Settings to make",
+        (
+            Column("Device", 10),
+            Column("Setting", 22),
+            Column("Set to", 26),
+            Column("Choices", 34),
+            Column("Why", 22),
+            Column("Initials", 12),
+        ),
+        tuple(rows),
+        by_hand=True,
+    )
+
+
+def _start_up(wiring: Wiring) -> Table:
+    rows: list[tuple[Cell, ...]] = []
+    told: set[str] = set()
+    for d in _own(wiring):
+        s = d.sheet
+        if d.origin == "door" and s.type not in told and (s.first_start or s.reset or s.lights):
+            told.add(s.type)
+            alike = [o.ref for o in wiring.devices.values() if o.sheet.type == s.type and o.origin == "door"]
+            lights = "; ".join(f"{light}: {means}" for light, means in s.lights.items())
+            steps = "; ".join(f"{n} {step}" for n, step in enumerate(s.first_start, 1))
+            rows.append((Strong(", ".join(alike)), steps, s.reset or "", lights))
+    return Table(
+        "First start, reset, lights",
+        (Column("Device", 10), Column("First start, in order", 44), Column("Reset", 30), Column("Lights", 44)),
+        tuple(rows),
+    )
+
+
+def _runs(site: Site, wiring: Wiring) -> Table:
+    rows = []
+    for run in wiring.runs.values():
+        how = [run.way or "", "outdoors" if run.outdoor else "", run.temperature.text if run.temperature else ""]
+        over = f"over {run.transfer}" if run.transfer else ""
+        rows.append(
+            (
+                f"{run.parent} to {run.place}",
+                length(run.length.nominal, site.house, run.length.assumed),
+                ", ".join(part for part in (*how, over) if part),
+                run.by or "",
+            )
+        )
+    return Table(
+        "Runs of cable",
+        (Column("From, to", 34), Column("Length", 20), Column("How", 34), Column("By", 16)),
+        tuple(rows),
+    )
+
+
+def _figures(study: Study) -> Table:
+    rows = tuple(
+        (
+            f.about,
+            f.name,
+            quantity(f.value, f.unit),
+            spread(f.least, f.most, f.unit),
+            f.formula + _inputs(f.inputs),
+            f.source,
+        )
+        for f in study.figures
+    )
+    return Table(
+        "Figures, from ratings (inputs in volts, amperes, ohms, watts, metres)",
+        (
+            Column("About", 14),
+            Column("Figure", 22),
+            Column("Nominal", 12),
+            Column("Least to most", 20),
+            Column("Formula and inputs", 52),
+            Column("Source", 34),
+        ),
+        rows,
+    )
+
+
+def _inputs(inputs: Mapping[str, float]) -> str:
+    return ": " + ", ".join(f"{name} {number(value, 5)}" for name, value in inputs.items()) if inputs else ""
+
+
+def _notes(door: Door, study: Study) -> tuple[str, ...]:
+    return (*door.notes, *(text[:1].upper() + text[1:] + "." for text in study.missing))
+
+
+def _accepted(door: Door) -> Table:
+    """Findings that somebody has answered for, with room to sign where a stop was approved."""
+    return Table(
+        "Findings answered for",
+        (
+            Column("Code", 14),
+            Column("Reason", 40),
+            Column("By", 18),
+            Column("Approved by, date, clause", 34),
+            Column("Signature of the approver", 30),
+        ),
+        tuple(
+            (
+                a.code,
+                a.reason,
+                a.by or "",
+                ", ".join(part for part in (a.who, a.date, a.clause) if part),
+                Write() if a.who else "",
+            )
+            for a in door.accept
+        ),
+        by_hand=True,
+    )

@@ -1,0 +1,211 @@
+"""From what a page says to what reportlab sets: each block becomes a platypus table of plain strings, wrapped here.
+
+Text never passes through a mark-up parser and never runs out of its cell: what has no blank to break at is broken anywhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from reportlab.lib.colors import Color, black, white
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable, Spacer
+from reportlab.platypus import Table as Grid
+
+from wiregen.fonts import BOLD, REGULAR, width
+from wiregen.packet.cells import Line, Link, Ticks
+from wiregen.packet.content import Block, Cell, Column, Facts, GoTo, Notes, PageOf, Strong, Table, Tick, Write
+
+SIZE = 8.6  # points: capitals of 2 mm
+CAPTION = 9.5  # points: captions of tables
+SMALL = 7.9  # capitals of 1.84 mm, nothing on paper is smaller
+LEADING = 10.2
+PAD = 1.1 * mm
+HAIR = 0.35  # points
+PENCIL = 6.2 * mm  # least height of a row that is filled in by hand
+AIR = 1.1 * mm  # what a row has above and below its text
+TINT = Color(0.92, 0.92, 0.92)
+RULE = Color(0.62, 0.62, 0.62)
+ALIGNED = {"left": "LEFT", "right": "RIGHT", "middle": "CENTER"}
+
+CONTINUED = ", continued"
+
+Style = list[tuple[Any, ...]]
+
+
+def wrap(text: str, room: float, size: float = SIZE, bold: bool = False) -> list[str]:
+    """Lines no wider than `room` points; breaks at blanks, inside a word only where it does not fit a line alone."""
+    lines: list[str] = []
+    for paragraph in text.split("\n"):
+        line = ""
+        for word in paragraph.split(" "):
+            tried = f"{line} {word}" if line else word
+            if width(tried, size, bold) <= room:
+                line = tried
+                continue
+            if line:
+                lines.append(line)
+            while width(word, size, bold) > room and len(word) > 1:
+                cut = next(n for n in range(len(word) - 1, 0, -1) if n == 1 or width(word[:n], size, bold) <= room)
+                lines.append(word[:cut])
+                word = word[cut:]
+            line = word
+        lines.append(line)
+    return lines
+
+
+@dataclass(frozen=True)
+class Row:
+    """A row ready to be set: cells, height in points, style commands as functions of its number, and whether it heads."""
+
+    cells: tuple[Any, ...]
+    height: float
+    style: tuple[tuple[str, int, Any], ...] = ()  # command, column (-1: all), value
+    heading: bool = False
+
+
+class Ruled(Flowable):  # type: ignore[misc]
+    """A table that goes on overleaf under its head and under the last heading, "continued" behind it."""
+
+    def __init__(
+        self, widths: Sequence[float], head: Sequence[Row], body: Sequence[Row], rules: bool, frame: bool = False
+    ) -> None:
+        super().__init__()
+        self.widths, self.head, self.body, self.rules, self.frame = widths, head, body, rules, frame
+        self.hAlign = "LEFT"
+
+    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
+        return sum(self.widths), sum(row.height for row in (*self.head, *self.body))
+
+    def split(self, _width: float, height: float) -> list[Flowable]:
+        left = height - sum(row.height for row in self.head)
+        fits = 0
+        while fits < len(self.body) and (left := left - self.body[fits].height) >= 0:
+            fits += 1
+        while fits and self.body[fits - 1].heading:
+            fits -= 1
+        if not fits:
+            return []
+        last = next((row for row in reversed(self.body[:fits]) if row.heading), None)
+        again = [_overleaf(last)] if last and not self.body[fits].heading else []
+        rest = [*again, *self.body[fits:]]
+        return [
+            Ruled(self.widths, self.head, self.body[:fits], self.rules, self.frame),
+            Ruled(self.widths, [_overleaf(row) for row in self.head], rest, self.rules, self.frame),
+        ]
+
+    def draw(self) -> None:
+        rows = (*self.head, *self.body)
+        style: Style = [
+            ("FONT", (0, 0), (-1, -1), REGULAR, SIZE, LEADING),
+            ("VALIGN", (0, 0), (-1, -1), "MIDDLE" if self.rules else "TOP"),
+            ("LEFTPADDING", (0, 0), (-1, -1), PAD),
+            ("RIGHTPADDING", (0, 0), (-1, -1), PAD),
+            ("TOPPADDING", (0, 0), (-1, -1), AIR / 3),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), AIR * 2 / 3),
+        ]
+        if self.rules:
+            style.append(("LINEBELOW", (0, len(self.head)), (-1, -1), HAIR, RULE))
+        if self.frame:
+            style.append(("BOX", (0, 0), (-1, -1), 1.6, black))
+        for number, row in enumerate(rows):
+            for command, column, value in row.style:
+                first, last = (0, -1) if column < 0 else (column, column)
+                values = value if isinstance(value, tuple) else (value,) if value is not None else ()
+                style.append((command, (first, number), (last, number), *values))
+        grid = Grid([row.cells for row in rows], self.widths, [row.height for row in rows], style=style)
+        grid.wrapOn(self.canv, sum(self.widths), 0)
+        grid.drawOn(self.canv, 0, 0)
+
+
+def _overleaf(row: Row) -> Row:
+    """A caption or heading as it comes again; other rows of the head come again as they are."""
+    text = str(row.cells[0])
+    if not row.heading or text.endswith(CONTINUED):
+        return row
+    return replace(row, cells=(text + CONTINUED, *row.cells[1:]))
+
+
+def _across(text: str, columns: int, size: float, ground: Color = TINT, ink: Color = black) -> Row:
+    """A caption or heading over all columns."""
+    style = (("SPAN", -1, None), ("FONT", -1, (BOLD, size, LEADING)), ("BACKGROUND", -1, ground), ("TEXTCOLOR", -1, ink))
+    return Row((text, *("",) * (columns - 1)), LEADING + 1.5 * AIR, style, heading=True)
+
+
+def _titles(columns: Sequence[Column], inner: Sequence[float]) -> Row:
+    lines = [wrap(c.title, w, SMALL, bold=True) for c, w in zip(columns, inner, strict=True)]
+    style: list[tuple[str, int, Any]] = [("FONT", -1, (BOLD, SMALL, LEADING)), ("LINEBELOW", -1, (0.8, black))]
+    style += [("ALIGN", n, ALIGNED[c.align]) for n, c in enumerate(columns)]
+    return Row(tuple("\n".join(cell) for cell in lines), LEADING * max(map(len, lines)) + AIR, tuple(style))
+
+
+def _set(cell: Cell, room: float) -> tuple[Any, float]:
+    """The cell as platypus takes it, and its height in points."""
+    match cell:
+        case Tick(boxes):
+            return Ticks(boxes), Ticks.side
+        case Write(unit):
+            return Line(room, unit, SIZE, HAIR), LEADING
+        case GoTo(text, key):
+            return Link(room, LEADING, SIZE, key, text), LEADING
+        case PageOf(key):
+            return Link(room, LEADING, SIZE, key, None), LEADING
+        case Strong(text):
+            lines = wrap(text, room, bold=True)
+        case str(text):
+            lines = wrap(text, room)
+    return "\n".join(lines), LEADING * len(lines)
+
+
+def _row(cells: Sequence[Cell], columns: Sequence[Column], inner: Sequence[float], by_hand: bool) -> Row:
+    if len(cells) == 1 and isinstance(cells[0], str):
+        return _across(cells[0], len(columns), SIZE)
+    ready = [_set(cell, room) for cell, room in zip(cells, inner, strict=True)]
+    tallest = max(height for _, height in ready) + AIR
+    style: list[tuple[str, int, Any]] = [("FONTNAME", n, BOLD) for n, cell in enumerate(cells) if isinstance(cell, Strong)]
+    style += [("ALIGN", n, ALIGNED[c.align]) for n, c in enumerate(columns) if c.align != "left"]
+    style += [("VALIGN", n, "BOTTOM") for n, cell in enumerate(cells) if isinstance(cell, Write)]
+    return Row(tuple(cell for cell, _ in ready), max(tallest, PENCIL) if by_hand else tallest, tuple(style))
+
+
+def _table(table: Table, room: float) -> Flowable:
+    total = sum(c.share for c in table.columns)
+    widths = [room * c.share / total for c in table.columns]
+    inner = [w - 2 * PAD for w in widths]
+    head = [_across(table.caption, len(widths), CAPTION)] if table.caption else []
+    head.append(_titles(table.columns, inner))
+    return Ruled(widths, head, [_row(cells, table.columns, inner, table.by_hand) for cells in table.rows], rules=True)
+
+
+def _folded(
+    items: Sequence[tuple[str, str]], across: int, caption: str, room: float, name: float, caution: bool = False
+) -> Flowable:
+    """Pairs of name and text, to be read down one of `across` columns after the other; `name` is the share of the first."""
+    widths = [room / across * name, room / across * (1 - name)] * across
+    tall = -(-len(items) // across)
+    body = []
+    for row in range(tall):
+        cells = []
+        for n in range(across):
+            key, text = items[row + tall * n] if row + tall * n < len(items) else ("", "")
+            cells += [wrap(key, widths[0] - 2 * PAD, bold=True), wrap(text, widths[1] - 2 * PAD)]
+        style = tuple(("FONTNAME", 2 * n, BOLD) for n in range(across))
+        body.append(Row(tuple("\n".join(lines) for lines in cells), LEADING * max(map(len, cells)) + AIR / 2, style))
+    ground, ink = (black, white) if caution else (TINT, black)
+    head = [_across(caption, 2 * across, CAPTION, ground, ink)] if caption else []
+    return Ruled(widths, head, body, rules=False, frame=caution)
+
+
+def flow(block: Block, room: float) -> list[Flowable]:
+    """The block as flowables for a column `room` points wide, with the space that follows it."""
+    gap = Spacer(0, 2.6 * mm)
+    match block:
+        case Table():
+            return [_table(block, room), gap]
+        case Facts(rows, across, caption):
+            return [_folded(rows, across, caption, room, name=0.2), gap]
+        case Notes(items, across, caption, numbered, caution):
+            named = [(f"{n}" if numbered else "–", text) for n, text in enumerate(items, 1)]
+            return [_folded(named, across, caption, room, name=0.05, caution=caution), gap]

@@ -1,0 +1,284 @@
+"""A door's termination sheet: every conductor once, place by place in the order of work, with what a meter should show."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from wiregen.packet.content import Cell, Column, Facts, Notes, Section, Strong, Table, Tick, blocks
+from wiregen.packet.wording import COLOURS, expected, length, plural, state, typeset
+from wiregen.reading.model import Door, Site
+from wiregen.study.model import Reading, Study
+from wiregen.wiring.model import Conductor, End, Wiring
+
+# Readings worth a place beside a conductor; of a lock only the two states that a technician can make at once.
+BESIDE = ("supply", "line", "loop", "input", "lock")
+LOCK_STATES = ("idle", "grant")
+
+
+def termination_sheet(site: Site, door: Door, wiring: Wiring, study: Study) -> Section:
+    return Section(
+        key=f"{door.id}-termination",
+        title="Termination sheet",
+        blocks=blocks(
+            _conductors(wiring, study),
+            _links(site, wiring, study),
+            _calmers(wiring),
+            _line_ends(wiring),
+            _joints(wiring),
+            _left_over(wiring),
+            _screws(wiring),
+            _key(wiring),
+            Notes(_cautions(door, wiring), caption="Before and while landing", numbered=True, caution=True),
+        ),
+    )
+
+
+def place_of(wiring: Wiring, end: End) -> str:
+    """The place of a terminal's device, or of a junction's box."""
+    if end.device in wiring.devices:
+        return wiring.devices[end.device].place
+    return wiring.boxes[end.device].place
+
+
+def order_of_work(wiring: Wiring) -> dict[str, list[Conductor]]:
+    """Conductors by the outer one of their two places, places from the closet outwards; cable by cable, core by core."""
+    rank = {place: n for n, place in enumerate(wiring.places)}
+    cables = {ref: n for n, ref in enumerate(wiring.cables)}
+    cores = {(ref, core): n for ref, cable in wiring.cables.items() for n, (core, _) in enumerate(cable.cores)}
+    work: dict[str, list[Conductor]] = {place: [] for place in wiring.places}
+    for conductor in wiring.conductors:
+        places = (place_of(wiring, conductor.a), place_of(wiring, conductor.b))
+        work[max(places, key=lambda p: rank[p])].append(conductor)
+    for conductors in work.values():
+        conductors.sort(
+            key=lambda c: (cables.get(c.cable or "", len(cables)), cores.get((c.cable or "", c.core or ""), 0))
+        )  # a stable sort: wires and jumpers keep the order of the wiring
+    return {place: conductors for place, conductors in work.items() if conductors}
+
+
+def _end(wiring: Wiring, end: End, place: str) -> str:
+    """"A1:COM", "A1:1 lead RD-BK", "X1:s3 in box"; the place is named where it is not the one of the heading."""
+    device, own = wiring.devices.get(end.device), place_of(wiring, end)
+    lead = device.sheet.terminal(end.terminal).colour if device else None
+    return str(end) + (f" lead {lead}" if lead else "") + (f" in {own}" if own != place else "")
+
+
+def _lies_in(conductor: Conductor) -> str:
+    if conductor.cable:
+        return conductor.cable + (f" core {conductor.core}" if conductor.core not in (None, conductor.colour) else "")
+    return conductor.kind
+
+
+def beside(conductor: Conductor, readings: Sequence[Reading]) -> str:
+    """The readings that have one of the conductor's ends as their first terminal; end to end where there is none."""
+    told: dict[tuple[str, End], list[str]] = {}
+    for reading in readings:
+        first, second = reading.between
+        if reading.step not in BESIDE or first not in (conductor.a, conductor.b):
+            continue
+        if reading.step == "lock" and reading.state not in LOCK_STATES:
+            continue
+        told.setdefault((reading.step, second), []).append(f"{expected(reading)} {state(reading.state)}")
+    texts = [f"to {second} {', '.join(values)}" for (_, second), values in told.items()]
+    ends = [expected(r) for r in readings if r.step == "continuity" and r.about == conductor.wire]
+    return "; ".join(texts or [f"end to end {ohms}" for ohms in ends])
+
+
+def _conductors(wiring: Wiring, study: Study) -> Table:
+    rows: list[tuple[Cell, ...]] = []
+    for place, conductors in order_of_work(wiring).items():
+        rows.append((f"At {place}",))
+        rows += [
+            (
+                Strong(c.wire),
+                _end(wiring, c.a, place),
+                Tick(2),
+                _end(wiring, c.b, place),
+                Tick(2),
+                Strong(c.colour),
+                _lies_in(c),
+                typeset(c.size),
+                c.function + (f" ({c.why})" if c.why.startswith("added") else ""),
+                beside(c, study.readings),
+            )
+            for c in conductors
+        ]
+    return Table(
+        "",
+        (
+            Column("Wire", 19),
+            Column("From", 42),
+            Column("landed tugged", 15, "middle"),
+            Column("To", 42),
+            Column("landed tugged", 15, "middle"),
+            Column("Colour", 15),
+            Column("Cable", 20),
+            Column("Size", 18),
+            Column("Function", 30),
+            Column("Expected, from ratings", 54),
+        ),
+        tuple(rows),
+        by_hand=True,
+    )
+
+
+def _links(site: Site, wiring: Wiring, study: Study) -> Table:
+    seen = {r.about: expected(r) for r in study.readings if r.step == "port"}
+    rows: list[tuple[Cell, ...]] = []
+    for link in wiring.links:
+        classes = [seen[end.device] for end in (link.a, link.b) if end.device in seen]
+        rows.append(
+            (
+                Strong(link.ref),
+                str(link.a),
+                Tick(1),
+                str(link.b),
+                Tick(1),
+                f"{link.sheet.type}; {link.sheet.link}" if link.sheet.link else link.sheet.type,
+                length(link.length, site.house, link.assumed),
+                ", ".join(("data and power" if link.poe else "data", *classes)),
+            )
+        )
+    return Table(
+        "Links (made-up cables with plugs)",
+        (
+            Column("Link", 14),
+            Column("From", 32),
+            Column("plugged", 15, "middle"),
+            Column("To", 32),
+            Column("plugged", 15, "middle"),
+            Column("Type, plugs", 70),
+            Column("Length", 30),
+            Column("Carries, expected", 52),
+        ),
+        tuple(rows),
+        by_hand=True,
+    )
+
+
+def _calmers(wiring: Wiring) -> Table:
+    rows: list[tuple[Cell, ...]] = []
+    for c in wiring.calmers:
+        across = ""
+        if c.ref:
+            across = ", ".join(
+                f"{lead} to {other}"
+                for conductor in wiring.conductors
+                for lead, other in ((conductor.a, conductor.b), (conductor.b, conductor.a))
+                if lead.device == c.ref
+            )
+        rows.append(
+            (
+                Strong(c.ref or c.lock),
+                c.word if c.ref else f"{c.word}, fitted inside {c.lock}",
+                across or "nothing to land",
+                f"band to {c.band_at}" if c.band_at else "",
+                c.why,
+                Tick(2) if c.ref else "",
+            )
+        )
+    return Table(
+        "What calms each coil: at the lock, the right way round",
+        (
+            Column("Device", 14),
+            Column("What", 46),
+            Column("Leads", 62),
+            Column("Direction", 40),
+            Column("Why", 78),
+            Column("landed tugged", 15, "middle"),
+        ),
+        tuple(rows),
+        by_hand=True,
+    )
+
+
+def _line_ends(wiring: Wiring) -> Table:
+    return Table(
+        "End-of-line resistors: in or at the sensor, never at the input",
+        (Column("Sensor", 20), Column("Input", 30), Column("Resistors", 80), Column("Where", 60)),
+        tuple(
+            (
+                Strong(e.sensor),
+                e.input,
+                typeset(f"{e.values.series.text} in series, {e.values.across.text} across the contact"),
+                f"added at {e.sensor} as {e.ref}" if e.ref else f"cast in {e.sensor}",
+            )
+            for e in wiring.line_ends
+        ),
+    )
+
+
+def _joints(wiring: Wiring) -> Facts:
+    """Splices and strips with the wires that meet there; then lead joints, device by device."""
+    rows = []
+    for junction in wiring.junctions:
+        wires = [c.wire for c in wiring.conductors for end in (c.a, c.b) if end == junction.end]
+        rows.append((str(junction.end), f"{junction.kind}, {plural(len(wires), 'end')}: {', '.join(wires)}"))
+    by_device: dict[tuple[str, str], list[str]] = {}
+    for joint in wiring.lead_joints:
+        by_device.setdefault((joint.end.device, joint.kind), []).append(f"{joint.end.terminal} {joint.lead_colour}")
+    for (device, kind), leads in by_device.items():
+        rows.append((device, f"{kind} on each lead, in its own box: {', '.join(leads)}"))
+    return Facts(tuple(rows), caption="Joints")
+
+
+def _left_over(wiring: Wiring) -> Facts:
+    """Unused leads and terminals, spare cores, screens, mains terminals."""
+    leads: dict[str, list[str]] = {}
+    screws: dict[str, list[str]] = {}
+    for u in wiring.unused:
+        (leads if u.is_lead else screws).setdefault(u.device, []).append(f"{u.terminal} {u.colour}" if u.colour else u.terminal)
+    rows = [(device, f"insulate singly and fold back: {', '.join(names)}") for device, names in leads.items()]
+    rows += [(device, f"left free: {', '.join(names)}") for device, names in screws.items()]
+    for cable in wiring.cables.values():
+        used = len(cable.cores) - len(cable.spares)
+        if cable.spares:
+            spare = f"{len(cable.spares)} of {len(cable.cores)} spare: {', '.join(cable.spares)}; coil up, insulate singly"
+        else:
+            spare = f"all {plural(used, 'core')} used"
+        rows.append((cable.ref, spare + (f"; screen {cable.screen_why}" if cable.screen_why else "")))
+    if wiring.mains:
+        rows.append(("Mains", f"licensed electrician: {', '.join(map(str, wiring.mains))}"))
+    return Facts(tuple(rows), caption="Not used, spare, screens")
+
+
+def _screws(wiring: Wiring) -> Facts:
+    rows = []
+    for ref, d in wiring.devices.items():
+        if d.sheet.screw and d.used:
+            strip = f", strip {d.sheet.screw.strip.text}" if d.sheet.screw.strip else ", strip length not in its data sheet"
+            torque = f", torque {d.sheet.screw.torque.text}" if d.sheet.screw.torque else ", torque not in its data sheet"
+            rows.append((ref, typeset(d.sheet.screw.text) + strip + torque))
+        elif d.sheet.leads and d.used:
+            rows.append((ref, f"leads {typeset(d.sheet.leads)}"))
+    return Facts(tuple(rows), caption="What a screw or lead takes")
+
+
+def _key(wiring: Wiring) -> Facts:
+    """Colour letters of this door in words; a tracer is named after its base."""
+    used = [c.colour for c in wiring.conductors] + [u.colour for u in wiring.unused if u.colour]
+    used += [j.lead_colour for j in wiring.lead_joints] + [s for c in wiring.cables.values() for s in c.spares]
+    letters = sorted({part for colour in used for part in ([colour] if colour in COLOURS else colour.split("-"))})
+    words = ", ".join(f"{part} {COLOURS[part]}" for part in letters if part in COLOURS)
+    if any("-" in colour and colour not in COLOURS for colour in used):
+        words += "; two with a hyphen: base colour, then tracer"
+    return Facts((("IEC 60757", words),) if words else (), across=1, caption="Colour letters")
+
+
+def _cautions(door: Door, wiring: Wiring) -> tuple[str, ...]:
+    notes = [
+        "Switch off and prove dead: power over Ethernet at the switch, and every supply named on this sheet.",
+        f"Sleeve both ends of each conductor with the door and its number, such as {door.id} {_example(wiring)}.",
+        "Land the lock's power last.  Tug each conductor once it is landed; tick both boxes at each end.",
+    ]
+    if wiring.mains:
+        notes.append("Mains is landed by a licensed electrician alone.")
+    if any("fire" in c.circuit for c in wiring.conductors):
+        notes.append("The fire interface belongs to the fire-alarm contractor: put the panel on test before touching it.")
+    return tuple(notes)
+
+
+def _example(wiring: Wiring) -> str:
+    return wiring.conductors[0].wire if wiring.conductors else ""
+
+
