@@ -1,0 +1,168 @@
+"""Finds on a page what the sheet promises to draw: terminals, jacks, dots, devices with their designation, labels.
+
+The sizes and patterns are those of the sheet's rules: an open circle of 1.8 mm is a terminal, a filled dot of 1.4 mm a joint,
+a square of 1.8 mm a jack, a stroke of 0.5 mm a conductor; a device is a rectangle with its designation in it.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from tests.proof.page import Box, Colour, Page, Point, Shape, Text
+
+CORE, CASING, TERMINAL, DOT, NARROW = 0.5, 0.95, 1.8, 1.4, 0.25
+SLACK = 0.04
+LETTERS = ["BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH", "PK", "GD", "TQ", "SR"]  # IEC 60757
+_ONE = "|".join(LETTERS)
+COLOUR = rf"(?:(?:{_ONE})(?:-(?:{_ONE}))?|GNYE|bare|natural)"
+LABEL = re.compile(rf"({COLOUR}) (\S+)")
+LEAD = re.compile(rf"(.+) ({COLOUR})")
+DESIGNATION = re.compile(r"(?:[A-Za-z0-9-]+/)?[A-Z]{1,3}\d{1,3}")
+MARK_HEIGHT, LEAST_HEIGHT = 2.5, 1.8
+
+
+@dataclass(frozen=True)
+class Defect:
+    """Something on the page that breaks a rule of the sheet or differs from the list; `at` in mm from lower left."""
+
+    kind: str
+    what: str
+    page: int = 0
+    at: Point = (0, 0)
+
+    def __str__(self) -> str:
+        return f"page {self.page} at {self.at[0]:.1f},{self.at[1]:.1f} mm: {self.kind}: {self.what}"
+
+
+@dataclass(frozen=True)
+class Device:
+    ref: str
+    box: Box
+    title: Text
+
+
+@dataclass(frozen=True)
+class Terminal:
+    """An open circle (or the square of a jack) on the edge of a device."""
+
+    at: Point
+    device: str
+    mark: str
+    lead: str | None
+    jack: bool
+    text: Text | None
+
+    @property
+    def key(self) -> tuple[str, str]:
+        return self.device, self.mark
+
+
+@dataclass(frozen=True)
+class Label:
+    colour: str
+    wire: str
+    text: Text
+
+
+@dataclass(frozen=True)
+class Marks:
+    devices: tuple[Device, ...]
+    boxes: tuple[Device, ...]  # junction boxes: a designation, no terminals on the edge, dots inside
+    terminals: tuple[Terminal, ...]
+    dots: tuple[Point, ...]
+    labels: tuple[Label, ...]
+
+
+def near(value: float, size: float, slack: float = SLACK) -> bool:
+    return abs(value - size) <= slack
+
+
+def _white(colour: Colour | None) -> bool:
+    return colour is None or min(colour) > 0.97
+
+
+def edge_gap(box: Box, at: Point) -> float:
+    """How far a point lies from the outline of a box."""
+    inside = min(abs(at[0] - box.x0), abs(at[0] - box.x1), abs(at[1] - box.y0), abs(at[1] - box.y1))
+    dx = max(box.x0 - at[0], 0, at[0] - box.x1)
+    dy = max(box.y0 - at[1], 0, at[1] - box.y1)
+    outside = (dx * dx + dy * dy) ** 0.5
+    return outside if outside else inside
+
+
+def box_gap(box: Box, at: Point) -> float:
+    dx = max(box.x0 - at[0], 0, at[0] - box.x1)
+    dy = max(box.y0 - at[1], 0, at[1] - box.y1)
+    return float((dx * dx + dy * dy) ** 0.5)
+
+
+def find_marks(page: Page, number: int, found: list[Defect]) -> Marks:
+    """All marks of a page; what cannot be told goes to `found`."""
+    circles = [s for s in page.shapes if s.kind == "circle"]
+    open_ = [s.box.middle for s in circles if s.stroke and near(s.size, TERMINAL) and _white(s.fill)]
+    dots = [s.box.middle for s in circles if s.fill and not _white(s.fill) and near(s.size + (s.width if s.stroke else 0), DOT)]
+    squares = [
+        s.box.middle
+        for s in page.shapes
+        if s.kind == "rect" and s.stroke and near(s.box.w, TERMINAL) and near(s.box.h, TERMINAL)
+    ]
+    devices, boxes = _devices(page, open_ + squares, dots)
+    used: dict[int, Point] = {}
+    terminals = [
+        _terminal(page, number, at, jack, devices, used, found)
+        for at, jack in [(p, False) for p in open_] + [(p, True) for p in squares]
+    ]
+    labels = [Label(m[1], m[2], t) for t in page.texts if (m := LABEL.fullmatch(t.text)) and id(t) not in used]
+    return Marks(tuple(devices), tuple(boxes), tuple(t for t in terminals if t), tuple(dots), tuple(labels))
+
+
+def _devices(page: Page, circles: list[Point], dots: list[Point]) -> tuple[list[Device], list[Device]]:
+    rects = [
+        s for s in page.shapes if s.kind == "rect" and s.stroke and s.box.w > 4 and s.box.h > 4 and near(s.width, NARROW, 0.11)
+    ]
+    devices, boxes = [], []
+    for title in page.texts:
+        if not (title.bold and DESIGNATION.fullmatch(title.text)):
+            continue
+        around = [s for s in rects if s.box.grown(0.1).covers(title.box)]
+        if not around:
+            continue
+        rect = min(around, key=lambda s: s.box.w * s.box.h)
+        if _titled_already(rect, title, devices + boxes):
+            continue
+        with_pins = any(edge_gap(rect.box, c) < 0.2 for c in circles)
+        holds_dots = any(rect.box.holds(d) for d in dots)
+        (boxes if holds_dots and not with_pins else devices).append(Device(title.text, rect.box, title))
+    return devices, boxes
+
+
+def _titled_already(rect: Shape, title: Text, devices: list[Device]) -> bool:
+    """A device has one designation, the highest letters in it."""
+    return any(d.box == rect.box and d.title.capitals >= title.capitals - 0.01 for d in devices)
+
+
+def _terminal(
+    page: Page, number: int, at: Point, jack: bool, devices: list[Device], used: dict[int, Point], found: list[Defect]
+) -> Terminal | None:
+    owners = sorted((d for d in devices if edge_gap(d.box, at) < 0.2), key=lambda d: d.box.w * d.box.h)
+    if not owners:
+        found.append(Defect("terminal", "a terminal that stands on the edge of no device", number, at))
+        return None
+    owner = owners[0]
+    inside = [t for t in page.texts if t is not owner.title and owner.box.grown(0.3).covers(t.box) and not t.bold]
+    best = sorted(inside, key=lambda t: box_gap(t.box, at))[:2]
+    if not best or box_gap(best[0].box, at) > 4:
+        found.append(Defect("mark", f"a terminal of {owner.ref} has no mark", number, at))
+        return None
+    if len(best) == 2 and box_gap(best[1].box, at) - box_gap(best[0].box, at) < 0.4:
+        found.append(
+            Defect("mark", f"{owner.ref}: {best[0].text!r} and {best[1].text!r} are equally near a terminal", number, at)
+        )
+    if id(best[0]) in used:
+        found.append(Defect("mark", f"{owner.ref}: two terminals share the mark {best[0].text!r}", number, at))
+    used[id(best[0])] = at
+    if best[0].capitals < MARK_HEIGHT - 0.02:
+        found.append(Defect("small", f"mark {best[0].text!r} is {best[0].capitals:.2f} mm high", number, at))
+    lead = LEAD.fullmatch(best[0].text)
+    return Terminal(at, owner.ref, lead[1] if lead else best[0].text, lead[2] if lead else None, jack, best[0])
