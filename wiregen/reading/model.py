@@ -392,6 +392,7 @@ class DataSheet:
     tied: tuple[tuple[str, ...], ...] = ()
     inside: tuple[Part, ...] = ()
     unpowered: Literal["held", "free", "stays"] | None = None
+    frees: str | None = None  # what a lock lets go: keeper (the latch is let out of it), handle, bolt, armature
     calm: Calm | None = None
     at_once: Mapping[str, int] = field(default_factory=dict)
     settings: Mapping[str, tuple[str, ...]] = field(default_factory=dict)  # choices, or one text that is a band

@@ -7,7 +7,7 @@ from typing import Any
 
 from wiregen.reading.banks import spell
 from wiregen.reading.document import Items, Table, Text
-from wiregen.reading.groups import field_name, group, line_end_values, listed
+from wiregen.reading.groups import field_name, group, line_end_values, listed, screw_ways
 from wiregen.reading.model import Calm, CableSheet, DataSheet, LineEndSheet, Part, Screw, Sheet, Terminal, Unit
 from wiregen.reading.quantity import band
 
@@ -16,7 +16,6 @@ PART_UNITS: dict[str, tuple[Unit, ...]] = {
     "resistance": ("ohm",), "impedance": ("ohm",), "inductance": ("H",), "pulls-in": ("V",), "holds": ("V",),
     "lets-go": ("V",), "clamps": ("V",), "cold": ("ohm",), "warm": ("ohm",),
 }  # fmt: skip
-WIRES = re.compile(r"(\d+) x (.+)")
 EVERY_LEAD = "all leads"
 
 
@@ -65,6 +64,7 @@ def _device(written: Table) -> DataSheet:
         tied=tuple(marks(tie) for tie in written.get("tied", ())),
         inside=tuple(map(_part, written.get("inside", ()))),
         unpowered=None if unpowered is None else str(unpowered),  # type: ignore[arg-type]  # the schema's three words
+        frees=_optional(written, "frees"),
         calm=_calm(written["calm"]) if "calm" in written else None,
         at_once={str(key): int(value) for key, value in written.get("at-once", Table()).items()},
         settings={str(key): listed(value) for key, value in written.get("settings", Table()).items()},
@@ -100,14 +100,9 @@ def _terminals(written: Items | Table) -> tuple[Terminal, ...]:
 
 def _screw(written: Text | Table) -> Screw:
     text = written if isinstance(written, Text) else written["wires"]
-    ways = []
-    for way in text.split(" or "):
-        found = WIRES.fullmatch(way)
-        if found:
-            ways.append((int(found[1]), band(found[2], "m2").most))
     more = written if isinstance(written, Table) else {}
     return Screw(
-        tuple(ways),
+        screw_ways(str(text)),
         str(text),
         band(str(more["strip"]), "m") if "strip" in more else None,
         band(str(more["torque"]), "N m") if "torque" in more else None,
