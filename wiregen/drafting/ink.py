@@ -22,3 +22,6 @@ LINE = 1.6  # pitch of lines as a multiple of the height of capitals (ISO 3098, 
 
 # a terminal's mark: from the centre of its circle to the letters
 MARK_GAP = 1.5
+
+# a device's title: designation at `title_at`, each further line so much lower
+TITLE_PITCH = 3.0

@@ -1,0 +1,63 @@
+"""Draws places and devices: regions, the chain line, boxes with designation, name and place, marks of terminals, the inside."""
+
+from __future__ import annotations
+
+from wiregen.drafting import metrics
+from wiregen.drafting.canvas import WHITE, Canvas
+from wiregen.drafting.colours import DARK
+from wiregen.drafting.ink import CHAIN, DESIGNATION, LETTER, MARK_GAP, NARROW, SMALL, TITLE_PITCH
+from wiregen.drafting.inside import AFTER_MARK, Row, draw_inside
+from wiregen.drafting.model import Layout, Pin, PlacedDevice, Rect
+from wiregen.wiring.model import Wiring
+
+TINT = (0.955, 0.955, 0.955)  # what a stranger can reach
+EDGE = (0.55, 0.55, 0.55)
+CHAIN_DASH = (7.0, 1.3, 1.6, 1.3)
+
+
+def draw_places(canvas: Canvas, layout: Layout) -> None:
+    for region in layout.regions:
+        canvas.rect(region.box, NARROW if not region.exposed else None, TINT if region.exposed else None, EDGE, dash=(1.6, 1.0))
+    for line in layout.exposed_line:
+        canvas.line(line, CHAIN, (0.3, 0.3, 0.3), CHAIN_DASH)
+
+
+def draw_devices(canvas: Canvas, layout: Layout, wiring: Wiring, symbols: str) -> None:
+    for device in layout.devices:
+        canvas.rect(device.box, NARROW, WHITE, DARK)
+        title = _title(canvas, device)
+        for pin in device.pins:
+            _mark(canvas, pin)
+        wired = wiring.devices.get(device.ref)
+        if wired is not None:
+            rows = {p.end.terminal: _row(p) for p in device.pins if p.side in ("left", "right")}
+            draw_inside(canvas, wired.sheet, device.box, rows, symbols, title)
+
+
+def _title(canvas: Canvas, device: PlacedDevice) -> Rect:
+    """Writes designation, name and place; gives the room that they take."""
+    (x, y), lines = device.title_at, device.title
+    canvas.write(device.ref, (x, y), DESIGNATION, bold=True)
+    for n, line in enumerate(lines, 1):
+        canvas.write(line, (x, y - n * TITLE_PITCH), SMALL)
+    width = max([metrics.width(device.ref, DESIGNATION, True), *(metrics.width(line, SMALL) for line in lines)])
+    low = y - len(lines) * TITLE_PITCH - 0.6
+    return Rect(x, low, width, y + DESIGNATION - low)
+
+
+def _mark(canvas: Canvas, pin: Pin) -> None:
+    x, y = pin.at
+    middle = y - LETTER / 2
+    if pin.side == "left":
+        canvas.write(pin.mark, (x + MARK_GAP, middle), LETTER)
+    elif pin.side == "right":
+        canvas.write(pin.mark, (x - MARK_GAP, middle), LETTER, "right")
+    elif pin.side == "top":
+        canvas.write(pin.mark, (x, y - MARK_GAP - LETTER), LETTER, "middle")
+    else:
+        canvas.write(pin.mark, (x, y + MARK_GAP), LETTER, "middle")
+
+
+def _row(pin: Pin) -> Row:
+    """Where the inner line of a terminal starts."""
+    return Row(pin.side, pin.at[1], MARK_GAP + metrics.width(pin.mark, LETTER) + AFTER_MARK)

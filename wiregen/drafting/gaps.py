@@ -1,0 +1,81 @@
+"""Finds room in a drawing that nothing uses, so that notes need no sheet of their own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from wiregen.drafting import metrics
+from wiregen.drafting.ink import DESIGNATION, SMALL, TITLE_PITCH
+from wiregen.drafting.model import Layout, Rect
+
+CELL = 2.5
+LEAST = (42.0, 15.0)  # a gap that is worth while: width, height
+MOST = 58.0  # wider is hard to read and is set in two columns
+AROUND = 2.0  # kept free around the drawing's ink
+
+
+def gaps_in(layout: Layout, count: int = 3) -> tuple[Rect, ...]:
+    """Columns for notes in the largest empty rectangles of the field, largest first."""
+    field = layout.field
+    nx, ny = int(field.w / CELL), int(field.h / CELL)
+    used = [[False] * nx for _ in range(ny)]
+    for box in _inked(layout):
+        _mark(used, field, Rect(box.x - AROUND, box.y - AROUND, box.w + 2 * AROUND, box.h + 2 * AROUND))
+    out: list[Rect] = []
+    for _ in range(count):
+        x, y, w, h = _largest(used)
+        box = Rect(field.x + x * CELL + 1, field.y + y * CELL + 1, w * CELL - 2, h * CELL - 2)
+        if box.w < LEAST[0] or box.h < LEAST[1]:
+            break
+        _mark(used, field, box)
+        halves = 2 if box.w > 2 * LEAST[0] + 4 else 1
+        width = min((box.w - 4 * (halves - 1)) / halves, MOST)
+        out += [Rect(box.x + n * (width + 4), box.y, width, box.h) for n in range(halves)]
+    return tuple(out)
+
+
+def _inked(layout: Layout) -> Iterator[Rect]:
+    """Rectangles that cover all ink of the drawing, regions' tint and outlines apart."""
+    for device in layout.devices:
+        yield device.box
+        x, y = device.title_at
+        width = max([metrics.width(device.ref, DESIGNATION, True), *(metrics.width(line, SMALL) for line in device.title)])
+        yield Rect(x, y - TITLE_PITCH * len(device.title), width, DESIGNATION + TITLE_PITCH * len(device.title))
+    for line in (*(r.points for r in layout.routes), *(b.points for b in layout.bars), *layout.exposed_line):
+        for (x0, y0), (x1, y1) in pairwise(line):
+            yield Rect(min(x0, x1), min(y0, y1), abs(x1 - x0), abs(y1 - y0))
+    for jacket in layout.jackets:
+        yield jacket.box
+    for text in layout.texts:
+        width = metrics.width(text.text, text.size, text.bold)
+        yield Rect(text.at[0] - width * {"left": 0, "middle": 0.5, "right": 1}[text.align], text.at[1], width, text.size)
+    for off in layout.offs:
+        yield Rect(off.at[0], off.at[1], 40, SMALL)
+    for region in layout.regions:
+        b = region.box
+        yield from (Rect(b.x, b.y, b.w, 0), Rect(b.x, b.y + b.h, b.w, 0), Rect(b.x, b.y, 0, b.h), Rect(b.x + b.w, b.y, 0, b.h))
+
+
+def _mark(used: list[list[bool]], field: Rect, box: Rect) -> None:
+    x0, x1 = int((box.x - field.x) // CELL), int((box.x + box.w - field.x) // CELL)
+    y0, y1 = int((box.y - field.y) // CELL), int((box.y + box.h - field.y) // CELL)
+    for row in used[max(y0, 0) : y1 + 1]:
+        for x in range(max(x0, 0), min(x1 + 1, len(row))):
+            row[x] = True
+
+
+def _largest(used: list[list[bool]]) -> tuple[int, int, int, int]:
+    """The largest empty rectangle as x, y, width, height in cells: the largest rectangle under a histogram, row by row."""
+    best, heights = (0, 0, 0, 0), [0] * len(used[0])
+    for y, row in enumerate(used):
+        heights = [0 if taken else h + 1 for taken, h in zip(row, heights, strict=True)]
+        stack: list[tuple[int, int]] = []  # (where it starts, height)
+        for x, height in enumerate([*heights, 0]):
+            start = x
+            while stack and stack[-1][1] >= height:
+                start, h = stack.pop()
+                if h * (x - start) > best[2] * best[3]:
+                    best = (start, y - h + 1, x - start, h)
+            stack.append((start, height))
+    return best

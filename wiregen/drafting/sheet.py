@@ -1,0 +1,77 @@
+"""Draws the wiring sheets of one door: each page a `reportlab.graphics` drawing, for the PDF and for the SVG file alike."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reportlab.graphics.shapes import Drawing
+
+from wiregen.drafting.boxes import draw_devices, draw_places
+from wiregen.drafting.canvas import Canvas
+from wiregen.drafting.copper import draw_copper
+from wiregen.drafting.flow import Column, flow
+from wiregen.drafting.frame import frame_of, notes_rect, paper_size
+from wiregen.drafting.gaps import gaps_in
+from wiregen.drafting.model import Layout, Rect
+from wiregen.drafting.notes import blocks_for
+from wiregen.drafting.titleblock import draw_frame, draw_title_block, heading_for, rule
+from wiregen.reading.model import Door, House, Site
+from wiregen.review.model import Finding
+from wiregen.wiring.model import Wiring
+
+
+def draw_sheets(
+    site: Site, door: Door, wiring: Wiring, layouts: Sequence[Layout], findings: Sequence[Finding], digest: str
+) -> tuple[Drawing, ...]:
+    """The wiring sheets of a door, one a layout, and a sheet of notes after them where those do not fit beside the drawing.
+
+    `findings` are those that mark this door; `digest` is the door's content hash in hexadecimal.
+    """
+    house = site.house
+    stops = sum(f.level == "stop" for f in findings)
+    canvases, spaces = [], []
+    for number, layout in enumerate(layouts):
+        canvas = Canvas(*paper_size(house))
+        _draw_layout(canvas, layout, wiring, house)
+        canvases.append(canvas)
+        spaces += [Column(number, rect) for rect in (*_strip(house), *gaps_in(layout))]
+    rest = flow(blocks_for(site, door, wiring), spaces, canvases)
+    page = len(canvases)
+    while rest:
+        canvases.append(Canvas(*paper_size(house)))
+        rest, before = flow(rest, [Column(page, rect) for rect in _whole(house)], canvases), rest
+        page += 1
+        if len(rest) == len(before) and rest[0] == before[0]:
+            raise ValueError(f"a note of door {door.id} does not fit a sheet: {rest[0].title}")
+    for number, canvas in enumerate(canvases, 1):
+        document = "Wiring sheet" if number <= len(layouts) else "Wiring notes"
+        heading = heading_for(site, door, document, number, len(canvases), digest, stops)
+        draw_frame(canvas, house, heading)
+        rule(canvas, house)
+        draw_title_block(canvas, house, heading)
+    return tuple(canvas.drawing for canvas in canvases)
+
+
+def _draw_layout(canvas: Canvas, layout: Layout, wiring: Wiring, house: House) -> None:
+    draw_places(canvas, layout)
+    draw_devices(canvas, layout, wiring, house.symbols)
+    draw_copper(canvas, layout)
+    for text in layout.texts:
+        canvas.write(text.text, text.at, text.size, text.align, text.bold)
+    for off in layout.offs:
+        canvas.write(f"{off.wire} → {off.end}, sheet {off.page} {off.zone}", off.at, 1.8)
+
+
+def _strip(house: House) -> tuple[Rect, ...]:
+    """The columns of notes beside the title block."""
+    box, count, gap = notes_rect(house), 3, 3.0
+    width = (box.w - gap * (count + 1)) / count
+    return tuple(Rect(box.x + gap + n * (width + gap), box.y + 1.2, width, box.h - 2.6) for n in range(count))
+
+
+def _whole(house: House) -> tuple[Rect, ...]:
+    """The columns of a sheet of notes."""
+    frame, strip, count, gap = frame_of(house), notes_rect(house), 4, 5.0
+    width = (frame.w - gap * (count + 1)) / count
+    low = strip.y + strip.h + 3
+    return tuple(Rect(frame.x + gap + n * (width + gap), low, width, frame.y + frame.h - 4 - low) for n in range(count))
