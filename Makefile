@@ -1,0 +1,57 @@
+# make packet   both demo packets, from nothing
+# make test     the whole test suite
+# make lint types bench sweep clean
+#
+# Everything goes into .venv; another Python: make packet PYTHON=python3.12
+
+PYTHON  ?= python3
+SITES   := fernhill annex
+PACKETS := $(SITES:%=output/%/packet.pdf)
+PROGRAM := $(shell find wiregen schemas -type f -not -path '*/__pycache__/*')
+DEVICES := $(wildcard door_specs/devices/*.yaml)
+IN      := .venv/bin/python
+PIP     := $(IN) -m pip install --quiet --disable-pip-version-check --constraint constraints.txt
+
+.PHONY: packet test sweep lint types bench clean
+.DELETE_ON_ERROR:
+
+packet: $(PACKETS)
+
+# A stop (status 1) still leaves a packet, but not one to be committed as current.
+.SECONDEXPANSION:
+output/%/packet.pdf: .venv/installed $(PROGRAM) $(DEVICES) $$(shell find door_specs/$$* -type f)
+	$(IN) -m wiregen packet door_specs/$* --output output/$* > .venv/findings-$*.txt \
+	  || { status=$$?; cat .venv/findings-$*.txt; exit $$status; }
+	@tail -n 1 .venv/findings-$*.txt
+
+test: packet .venv/installed-dev
+	$(IN) -m pytest -n 2 -m "not sweep"
+
+sweep: .venv/installed-dev
+	$(IN) -m pytest -n 2 -m sweep
+
+lint: .venv/installed-dev
+	$(IN) -m ruff check .
+
+types: .venv/installed-dev
+	$(IN) -m mypy
+
+bench: .venv/installed-dev
+	$(IN) -m bench
+
+clean:
+	rm -rf .venv .pytest_cache .mypy_cache .ruff_cache .hypothesis dist
+	find . -name __pycache__ -type d -prune -exec rm -rf {} +
+
+.venv/bin/python:
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { \
+	  echo "wiregen needs Python 3.11 or newer, and $(PYTHON) is $$($(PYTHON) --version 2>&1): make packet PYTHON=python3.12"; exit 1; }
+	@$(PYTHON) -m venv .venv || { rm -rf .venv; echo "No virtual environment could be made (Debian: apt install python3-venv)"; exit 1; }
+
+.venv/installed: .venv/bin/python pyproject.toml constraints.txt
+	$(PIP) --editable .
+	@touch $@
+
+.venv/installed-dev: .venv/installed
+	$(PIP) --editable '.[dev]'
+	@touch $@
