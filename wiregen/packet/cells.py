@@ -1,11 +1,11 @@
-"""What stands in a cell and is no plain text: boxes to tick, lines to write on, texts that lead elsewhere."""
+"""What stands in a cell and is no plain text: boxes to tick, and texts that lead elsewhere."""
 
 from __future__ import annotations
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
-from wiregen.fonts import REGULAR, width
+from wiregen.fonts import REGULAR
 
 
 class _Fixed(Flowable):  # type: ignore[misc]
@@ -32,21 +32,6 @@ class Ticks(_Fixed):
         self.canv.setLineWidth(0.6)
         for n in range(self.boxes):
             self.canv.rect(n * (self.side + self.gap), 0, self.side, self.side)
-
-
-class Line(_Fixed):
-    """A line to write on, with a unit at its end."""
-
-    def __init__(self, room: float, unit: str, size: float, thickness: float) -> None:
-        super().__init__(room, 0)
-        self.unit, self.size, self.thickness = unit, size, thickness
-
-    def draw(self) -> None:
-        end = self.width - (width(self.unit, self.size) + 1 * mm if self.unit else 0)
-        self.canv.setLineWidth(self.thickness)
-        self.canv.line(0, 0, end, 0)
-        self.canv.setFont(REGULAR, self.size)
-        self.canv.drawRightString(self.width, 0, self.unit)
 
 
 class Link(_Fixed):

@@ -25,7 +25,7 @@ class Tick:
 
 @dataclass(frozen=True)
 class Write:
-    """A line to write a reading, a name or initials on; `unit` stands at its end."""
+    """A box to write a reading, a name or initials in; `unit` stands at its right."""
 
     unit: str = ""
 
@@ -96,15 +96,11 @@ Block = Table | Facts | Notes
 
 @dataclass(frozen=True)
 class Section:
-    """Pages that hang together under one title and one bookmark.  `key` is unique in the packet.
-
-    `drawing` counts the page of a door's wiring sheet that stands here instead of blocks, None for a page of text.
-    """
+    """Pages that hang together under one title.  `key` is unique in the packet.  A wiring sheet has no blocks."""
 
     key: str
     title: str
     blocks: tuple[Block, ...] = ()
-    drawing: int | None = None
 
 
 def blocks(*given: Block | None) -> tuple[Block, ...]:

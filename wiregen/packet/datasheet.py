@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from wiregen.drafting.cautions import cautions_for
 from wiregen.packet.content import Cell, Column, Facts, Notes, Section, Strong, Table, Write, blocks
 from wiregen.packet.wording import leaving, length, listed, number, quantity, spread, state, typeset
 from wiregen.reading.model import Door, Site
@@ -22,6 +23,7 @@ def data_sheet(site: Site, door: Door, wiring: Wiring, study: Study, findings: S
         blocks=blocks(
             _findings(findings),
             _facts(site, door, wiring),
+            Notes(cautions_for(site, door, wiring), caption="Cautions", numbered=True, caution=True),
             _behaviour(door, wiring),
             _order(door),
             _devices(wiring),
@@ -186,24 +188,19 @@ def _start_up(wiring: Wiring) -> Table:
     )
 
 
-def _runs(site: Site, wiring: Wiring) -> Table:
+def _runs(site: Site, wiring: Wiring) -> Facts:
     rows = []
     for run in wiring.runs.values():
-        how = [run.way or "", "outdoors" if run.outdoor else "", run.temperature.text if run.temperature else ""]
-        over = f"over {run.transfer}" if run.transfer else ""
-        rows.append(
-            (
-                f"{run.parent} to {run.place}",
-                length(run.length.nominal, site.house, run.length.assumed),
-                ", ".join(part for part in (*how, over) if part),
-                run.by or "",
-            )
-        )
-    return Table(
-        "Runs of cable",
-        (Column("From, to", 34), Column("Length", 20), Column("How", 34), Column("By", 16)),
-        tuple(rows),
-    )
+        said = [
+            length(run.length.nominal, site.house, run.length.assumed),
+            run.way or "",
+            "outdoors" if run.outdoor else "",
+            run.temperature.text if run.temperature else "",
+            f"over {run.transfer}" if run.transfer else "",
+            f"by {run.by}" if run.by else "",
+        ]
+        rows.append((f"{run.parent} to {run.place}", ", ".join(part for part in said if part)))
+    return Facts(tuple(rows), across=3, caption="Runs of cable")
 
 
 def _figures(study: Study) -> Table:

@@ -15,7 +15,7 @@ from reportlab.platypus import Flowable, Spacer
 from reportlab.platypus import Table as Grid
 
 from wiregen.fonts import BOLD, REGULAR, width
-from wiregen.packet.cells import Line, Link, Ticks
+from wiregen.packet.cells import Link, Ticks
 from wiregen.packet.content import Block, Cell, Column, Facts, GoTo, Notes, PageOf, Strong, Table, Tick, Write
 
 SIZE = 8.6  # points: capitals of 2 mm
@@ -147,7 +147,7 @@ def _set(cell: Cell, room: float) -> tuple[Any, float]:
         case Tick(boxes):
             return Ticks(boxes), Ticks.side
         case Write(unit):
-            return Line(room, unit, SIZE, HAIR), LEADING
+            return unit, LEADING
         case GoTo(text, key):
             return Link(room, LEADING, SIZE, key, text), LEADING
         case PageOf(key):
@@ -166,7 +166,9 @@ def _row(cells: Sequence[Cell], columns: Sequence[Column], inner: Sequence[float
     tallest = max(height for _, height in ready) + AIR
     style: list[tuple[str, int, Any]] = [("FONTNAME", n, BOLD) for n, cell in enumerate(cells) if isinstance(cell, Strong)]
     style += [("ALIGN", n, ALIGNED[c.align]) for n, c in enumerate(columns) if c.align != "left"]
-    style += [("VALIGN", n, "BOTTOM") for n, cell in enumerate(cells) if isinstance(cell, Write)]
+    for n, cell in enumerate(cells):
+        if isinstance(cell, Write):  # a box to write in, its unit at the right
+            style += [("BOX", n, (HAIR, black)), ("ALIGN", n, "RIGHT")]
     return Row(tuple(cell for cell, _ in ready), max(tallest, PENCIL) if by_hand else tallest, tuple(style))
 
 

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 from io import BytesIO
-from typing import Any
 
 from reportlab.graphics import renderPDF
 from reportlab.graphics.shapes import Drawing
@@ -21,12 +20,11 @@ from wiregen.packet.paper import BINDING, EDGE, FOOT, HEAD, PAPERS, PacketCanvas
 
 @dataclass(frozen=True)
 class Part:
-    """A section as it is printed: its running head and foot, its bookmark and the level of it, and its drawing."""
+    """A section as it is printed: running head and foot, bookmarks with their levels, and its drawing, a page of its own."""
 
     section: Section
     running: Running
-    level: int = 0
-    bookmark: str = ""
+    bookmarks: tuple[tuple[str, int], ...] = ()
     drawing: Drawing | None = None
 
 
@@ -41,13 +39,13 @@ class _Opens(Flowable):  # type: ignore[misc]
         return 0, 0
 
     def draw(self) -> None:
-        self.canv.opens(self.part.section.key, self.part.bookmark or self.part.section.title, self.part.level)
+        self.canv.opens(self.part.section.key, self.part.bookmarks)
 
 
 def _furnish(part: Part, paper: tuple[float, float], canvas: PacketCanvas, _: BaseDocTemplate) -> None:
     if part.drawing is not None:
         renderPDF.draw(part.drawing, canvas, 0, 0)
-    furnish(canvas, paper, part.running, head=part.drawing is None)
+    furnish(canvas, paper, part.running, drawn=part.drawing is not None)
 
 
 def press(parts: Sequence[Part], house_paper: str, title: str, author: str, subject: str) -> bytes:
@@ -60,28 +58,23 @@ def press(parts: Sequence[Part], house_paper: str, title: str, author: str, subj
     document = BaseDocTemplate(
         out, pagesize=paper, title=title, author=author, subject=subject, creator="wiregen", producer="wiregen",
         invariant=1, pageCompression=0, initialFontName=REGULAR, lang="en",
-    )
+    )  # fmt: skip
     story: list[Flowable] = []
     for number, part in enumerate(parts):
-        template = PageTemplate(
-            id=part.section.key,
-            frames=[Frame(*frame, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)],
-            onPage=partial(_furnish, part, paper),
-            pagesize=paper,
+        document.addPageTemplates(
+            PageTemplate(
+                id=part.section.key,
+                frames=[Frame(*frame, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)],
+                onPage=partial(_furnish, part, paper),
+                pagesize=paper,
+            )
         )
-        document.addPageTemplates(template)
         if number:
             story += [NextPageTemplate(part.section.key), PageBreak()]
         story.append(_Opens(part))
         for block in part.section.blocks:
             story += flow(block, frame[2])
-        if part.drawing is not None:
-            story.append(Spacer(0, 1 * mm))
-    document.build(story, canvasmaker=_canvas)
+        if not part.section.blocks:
+            story.append(Spacer(0, 1 * mm))  # a page with nothing in its frame would be left out
+    document.build(story, canvasmaker=PacketCanvas)
     return out.getvalue()
-
-
-def _canvas(*args: Any, **options: Any) -> PacketCanvas:
-    return PacketCanvas(*args, **{**options, "initialFontName": REGULAR})
-
-

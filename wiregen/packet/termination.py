@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from wiregen.drafting.colours import NAMES, base_and_tracer
 from wiregen.packet.content import Cell, Column, Facts, Notes, Section, Strong, Table, Tick, blocks
-from wiregen.packet.wording import COLOURS, expected, length, plural, state, typeset
+from wiregen.packet.wording import expected, length, plural, state, typeset
 from wiregen.reading.model import Door, Site
 from wiregen.study.model import Reading, Study
 from wiregen.wiring.model import Conductor, End, Wiring
@@ -20,6 +21,7 @@ def termination_sheet(site: Site, door: Door, wiring: Wiring, study: Study) -> S
         key=f"{door.id}-termination",
         title="Termination sheet",
         blocks=blocks(
+            Notes(_cautions(door, wiring), caption="Before and while landing", numbered=True, caution=True),
             _conductors(wiring, study),
             _links(site, wiring, study),
             _calmers(wiring),
@@ -28,7 +30,6 @@ def termination_sheet(site: Site, door: Door, wiring: Wiring, study: Study) -> S
             _left_over(wiring),
             _screws(wiring),
             _key(wiring),
-            Notes(_cautions(door, wiring), caption="Before and while landing", numbered=True, caution=True),
         ),
     )
 
@@ -255,13 +256,15 @@ def _screws(wiring: Wiring) -> Facts:
 
 
 def _key(wiring: Wiring) -> Facts:
-    """Colour letters of this door in words; a tracer is named after its base."""
-    used = [c.colour for c in wiring.conductors] + [u.colour for u in wiring.unused if u.colour]
-    used += [j.lead_colour for j in wiring.lead_joints] + [s for c in wiring.cables.values() for s in c.spares]
-    letters = sorted({part for colour in used for part in ([colour] if colour in COLOURS else colour.split("-"))})
-    words = ", ".join(f"{part} {COLOURS[part]}" for part in letters if part in COLOURS)
-    if any("-" in colour and colour not in COLOURS for colour in used):
-        words += "; two with a hyphen: base colour, then tracer"
+    """Colour letters of this door in words, in the order of the standard's table."""
+    used = {c.colour for c in wiring.conductors} | {u.colour for u in wiring.unused if u.colour}
+    used |= {j.lead_colour for j in wiring.lead_joints} | {s for c in wiring.cables.values() for s in c.spares}
+    letters = {part for colour in used for part in base_and_tracer(colour)} | used
+    words = ", ".join(f"{short} {name}" for short, name in NAMES.items() if short in letters)
+    traced = next((colour for colour in sorted(used) if "-" in colour), None)
+    if traced:
+        base, tracer = (NAMES.get(part or "", part) for part in base_and_tracer(traced))
+        words += f"; {traced}: {base} with a {tracer} tracer"
     return Facts((("IEC 60757", words),) if words else (), across=1, caption="Colour letters")
 
 

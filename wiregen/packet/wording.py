@@ -31,13 +31,6 @@ LEAVING = {
     "none": "nobody can be inside",
 }
 
-# IEC 60757, and the two words of the trade for what has no colour
-COLOURS = {
-    "BK": "black", "BN": "brown", "RD": "red", "OG": "orange", "YE": "yellow", "GN": "green", "BU": "blue", "VT": "violet",
-    "GY": "grey", "WH": "white", "PK": "pink", "GD": "gold", "TQ": "turquoise", "SR": "silver", "GNYE": "green-yellow",
-    "GN-YE": "green-yellow",
-}  # fmt: skip
-
 _PREFIXED = {"V": "V", "A": "A", "W": "W", "ohm": "Ω", "V AC": "V AC"}
 _PREFIXES = ((1e6, "M"), (1e3, "k"), (1.0, ""))
 

@@ -14,7 +14,7 @@ from wiregen.wiring.model import End, Wiring
 
 # Watts at the powered device by class: IEEE 802.3-2022, clauses 33 and 145 (class 0 counts as 3); from memory.
 PD_WATTS = {1: 3.84, 2: 6.49, 3: 12.95, 4: 25.5, 5: 40.0, 6: 51.0, 7: 62.0, 8: 71.3}
-IEEE = "IEEE 802.3-2022, clauses 33 and 145: power at the powered device by class"
+IEEE = "IEEE 802.3-2022, clauses 33 and 145"
 
 
 def coil_of(parts: Sequence[Part], load: Takes) -> Part | None:

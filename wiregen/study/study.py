@@ -29,7 +29,7 @@ def _core_ohms(cable: Cable, conductor: Conductor) -> Figure:
     return figure(
         "one core, end to end", "ohm", "resistivity * length / area",
         lambda resistivity, length, area: resistivity * length / area,
-        "copper of 100 % IACS at 20 °C, NBS Handbook 100", cable.ref,
+        "copper at 20 °C, NBS Handbook 100", cable.ref,
         falls=("area",), resistivity=RESISTIVITY, length=conductor.length, area=conductor.area,
     )
 

@@ -1,0 +1,141 @@
+"""Which sections in which order: a door's pages, the site's pages, and the content hashes that they carry.
+
+`door_hash` comes first: it is printed on the wiring sheets, which are then handed in as drawings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from reportlab.graphics.shapes import Drawing
+
+from wiregen.packet.commissioning import test_record
+from wiregen.packet.content import Block, Section, Table, Tick, Write
+from wiregen.packet.datasheet import data_sheet
+from wiregen.packet.egress import egress_list
+from wiregen.packet.front import cover, history, index, shared_devices, sign_off
+from wiregen.packet.hashing import content_hash
+from wiregen.packet.marking import findings_of, revisions_of, running, stops_of
+from wiregen.packet.materials import materials_list
+from wiregen.packet.press import Part, press
+from wiregen.packet.schedule import cable_schedule
+from wiregen.packet.termination import termination_sheet
+from wiregen.reading.model import Door, Site
+from wiregen.review.model import Finding
+from wiregen.study.model import Study
+from wiregen.wiring.model import Wiring
+
+
+def bind_packet(
+    site: Site,
+    wirings: Mapping[str, Wiring],
+    studies: Mapping[str, Study],
+    findings: Sequence[Finding],
+    sheets: Mapping[str, Sequence[Drawing]],
+) -> bytes:
+    """The whole packet as PDF.  `sheets` holds each door's wiring sheets; a door without any has no such page."""
+    digests = {
+        door.id: door_hash(site, door, wirings[door.id], studies[door.id], findings)
+        for door in site.doors.values()
+        if door.id in wirings
+    }
+    behind = (
+        cable_schedule(site, wirings),
+        materials_list(site, wirings),
+        egress_list(site, wirings),
+        sign_off(site, wirings, findings),
+    )
+    before = (history(site, wirings), shared_devices(site, wirings))
+    first = cover(site, wirings, findings)
+    contents = index(site, wirings, findings, digests, sheets, (*before, *behind))
+    digest = content_hash(site.name, digests, first, before, behind)
+
+    def of_site(section: Section) -> Part:
+        return Part(section, running(site, None, section.title, digest), ((section.title, 0),))
+
+    parts = [of_site(section) for section in (first, contents, *before)]
+    for door_id, door_digest in digests.items():
+        parts += _door_parts(
+            site, site.doors[door_id], wirings[door_id], studies[door_id], findings, sheets.get(door_id, ()), door_digest
+        )
+    parts += [of_site(section) for section in behind]
+    return press(
+        parts,
+        site.house.paper,
+        title=f"{site.name}: door wiring packet",
+        author=site.signed.get("drawn", ""),
+        subject=f"{len(digests)} doors, {parts[0].running.code}",
+    )
+
+
+def bind_door(
+    site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding], sheets: Sequence[Drawing]
+) -> bytes:
+    """The pages of one door as PDF."""
+    digest = door_hash(site, door, wiring, study, findings)
+    parts = _door_parts(site, door, wiring, study, findings, sheets, digest)
+    return press(
+        parts,
+        site.house.paper,
+        title=f"{door.id} {door.name}",
+        author=site.signed.get("drawn", ""),
+        subject=f"{site.name}, {parts[0].running.code}",
+    )
+
+
+def door_hash(site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding]) -> str:
+    """SHA-256, in hexadecimal, over all that the door's pages print; not page numbers, nor where a finding stands in a file.
+
+    The wiring stands for what its sheets draw.
+    """
+    return content_hash(
+        [site.name, site.house, site.codes, site.signed, revisions_of(site, door)],
+        wiring,
+        _door_sections(site, door, wiring, study, findings),
+    )
+
+
+def _door_sections(
+    site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding]
+) -> tuple[Section, Section, Section]:
+    """Data sheet, termination sheet, test record.  On a stopped door nothing can be ticked or signed."""
+    own = findings_of(findings, door.id)
+    stops = stops_of(own)
+    sections = (
+        data_sheet(site, door, wiring, study, own),
+        termination_sheet(site, door, wiring, study),
+        test_record(site, door, wiring, study, stops),
+    )
+    if not stops:
+        return sections
+    data, termination, test = (replace(s, blocks=tuple(map(_unsigned, s.blocks))) for s in sections)
+    return data, termination, test
+
+
+def _unsigned(block: Block) -> Block:
+    """The block without anything to tick or to write in."""
+    if not isinstance(block, Table):
+        return block
+    rows = tuple(tuple("" if isinstance(cell, (Tick, Write)) else cell for cell in row) for row in block.rows)
+    return replace(block, rows=rows, by_hand=False)
+
+
+def _door_parts(
+    site: Site,
+    door: Door,
+    wiring: Wiring,
+    study: Study,
+    findings: Sequence[Finding],
+    sheets: Sequence[Drawing],
+    digest: str,
+) -> list[Part]:
+    stops = stops_of(findings_of(findings, door.id))
+    data, termination, test = _door_sections(site, door, wiring, study, findings)
+    parts = [Part(data, running(site, door, data.title, digest, stops), ((f"{door.id} {door.name}", 0), (data.title, 1)))]
+    for number, drawing in enumerate(sheets, 1):
+        section = Section(key=f"{door.id}-wiring" + (f"-{number}" if number > 1 else ""), title="Wiring sheet")
+        bookmarks = ((section.title, 1),) if number == 1 else ()
+        parts.append(Part(section, running(site, door, section.title, digest, stops), bookmarks, drawing))
+    parts += [Part(s, running(site, door, s.title, digest, stops), ((s.title, 1),)) for s in (termination, test)]
+    return parts

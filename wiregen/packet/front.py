@@ -1,0 +1,208 @@
+"""The front of the packet: cover with hazards and contacts, index, revision history, devices that doors share."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from wiregen.packet.content import Cell, Column, Facts, GoTo, Notes, PageOf, Section, Strong, Table, Tick, Write, blocks
+from wiregen.packet.marking import SHOWN, findings_of, revisions_of, stops_of
+from wiregen.packet.wording import listed, plural, typeset
+from wiregen.reading.model import Site
+from wiregen.review.model import Finding
+from wiregen.wiring.model import Wiring
+
+HAZARDS = (
+    "Mains is worked on by a licensed electrician alone, to the local electrical code.",
+    "The fire interface is the fire-alarm contractor's: put the panel on test before it is touched, and off test afterwards.",
+    "People must be able to leave through every door at every moment of the work: keep a door open rather than unproved.",
+    "Local code, the authority having jurisdiction and the listing of the hardware decide; this packet never says that a "
+    "door meets a code.",
+    "Switch off and prove dead before landing; batteries and Ethernet ports are supplies too.",
+    "Lock power last.  A page with a black band is not for installation.",
+    "Keep this packet on the secured side: it shows how each door is wired.",
+)
+
+
+def cover(site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding]) -> Section:
+    stopped = {d: n for d in wirings if (n := stops_of(findings_of(findings, d)))}
+    said = [(who.replace("-", " "), text) for who, text in site.contacts.items()]
+    signed = [(who.replace("-", " "), text) for who, text in site.signed.items()]
+    revisions = revisions_of(site)
+    issue = f"{revisions[-1].rev}, {revisions[-1].date}: {revisions[-1].what}" if revisions else "none stated"
+    names = ", ".join(f"{door} ({plural(n, 'stop')})" for door, n in stopped.items())
+    return Section(
+        key="cover",
+        title="Door wiring packet",
+        blocks=blocks(
+            Notes(HAZARDS, caption="Hazards: read before any work", numbered=True, caution=True),
+            Notes((f"NOT FOR INSTALLATION: {names}.",) if stopped else (), across=1, caption="Stopped doors", caution=True),
+            Facts(
+                (
+                    ("Doors", plural(len(wirings), "door")),
+                    ("Revision", issue),
+                    ("Units", f"{site.house.units}; paper {site.house.paper}"),
+                    ("Standby", site.standby or "none stated"),
+                ),
+                caption="This issue",
+            ),
+            Facts(tuple((subject.replace("-", " "), code) for subject, code in site.codes.items()),
+                  caption="Code basis and edition, as the site names them"),
+            Facts(tuple(signed), caption="Responsible"),
+            Facts(tuple(said), caption="Contacts"),
+        ),
+    )  # fmt: skip
+
+
+def index(
+    site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding], digests: Mapping[str, str],
+    drawn: Mapping[str, object], others: Sequence[Section],
+) -> Section:  # fmt: skip
+    """`digests` are the doors' content hashes, `drawn` the doors that have a wiring sheet, `others` the site's sections."""
+    rows: list[tuple[Cell, ...]] = []
+    for door in (d for d in site.doors.values() if d.id in wirings):
+        stops = stops_of(findings_of(findings, door.id))
+        revisions = revisions_of(site, door)
+        rows.append(
+            (
+                Strong(door.id),
+                GoTo(door.name, f"{door.id}-data"),
+                revisions[-1].rev if revisions else "",
+                digests[door.id][:SHOWN].upper(),
+                Strong(f"NOT FOR INSTALLATION: {plural(stops, 'stop')}") if stops else "",
+                PageOf(f"{door.id}-data"),
+                PageOf(f"{door.id}-wiring") if drawn.get(door.id) else "–",
+                PageOf(f"{door.id}-termination"),
+                PageOf(f"{door.id}-test"),
+            )
+        )
+    return Section(
+        key="index",
+        title="Index",
+        blocks=blocks(
+            Table(
+                "Doors",
+                (
+                    Column("Door", 18),
+                    Column("Name", 70),
+                    Column("Rev", 12),
+                    Column("Content", 24),
+                    Column("Status", 62),
+                    Column("Data", 18, "right"),
+                    Column("Wiring", 18, "right"),
+                    Column("Termination", 24, "right"),
+                    Column("Test", 18, "right"),
+                ),
+                tuple(rows),
+            ),
+            Table(
+                "Site",
+                (Column("Sheet", 246), Column("Page", 18, "right")),
+                tuple((GoTo(section.title, section.key), PageOf(section.key)) for section in others),
+            ),
+        ),
+    )
+
+
+def history(site: Site, wirings: Mapping[str, Wiring]) -> Section:
+    rows: list[tuple[Cell, ...]] = [("Site", r.rev, r.date, r.what, r.by or "") for r in site.revisions]
+    for door in (d for d in site.doors.values() if d.id in wirings):
+        rows += [(door.id, r.rev, r.date, r.what, r.by or "") for r in door.revisions]
+    return Section(
+        key="history",
+        title="Revision history",
+        blocks=blocks(
+            Table(
+                "",
+                (Column("Of", 20), Column("Rev", 14), Column("Date", 30), Column("What changed", 160), Column("By", 40)),
+                tuple(rows),
+            ),
+            _found_on_site(),
+        ),
+    )
+
+
+def _found_on_site() -> Table:
+    """Room for what was found different on the wall; goes back into the specs."""
+    titles = (("Door", 20), ("Wire or device", 40), ("What is different on the wall, and why", 120), ("By", 26), ("Date", 26))
+    row: tuple[Cell, ...] = (*(Write(),) * len(titles), Tick())
+    return Table(
+        "Found different on site (back into the specs, then print anew)",
+        (*(Column(*title) for title in titles), Column("in spec", 16, "middle")),
+        (row,) * 8,
+        by_hand=True,
+    )
+
+
+def shared_devices(site: Site, wirings: Mapping[str, Wiring]) -> Section:
+    rows: list[tuple[Cell, ...]] = []
+    for ref, device in site.shared.items():
+        doors = [door for door in site.doors if door in wirings and ref in wirings[door].devices]
+        fed = [str(t) for r in device.relations if r.kind in ("from", "through", "obeys") for t in r.targets]
+        rows.append(
+            (
+                Strong(ref),
+                device.sheet.name,
+                device.place,
+                ", ".join(fed),
+                typeset(listed({**device.set, **device.mount})),
+                listed(device.by),
+                ", ".join(doors),
+            )
+        )
+    return Section(
+        key="shared",
+        title="Shared devices",
+        blocks=blocks(
+            Table(
+                "",
+                (
+                    Column("Device", 16),
+                    Column("What it is", 60),
+                    Column("Place", 26),
+                    Column("From, through, obeys", 44),
+                    Column("Set, mount", 44),
+                    Column("By", 32),
+                    Column("Doors", 44),
+                ),
+                tuple(rows),
+            )
+        ),
+    )
+
+
+def sign_off(site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding]) -> Section:
+    """A line to sign for each door that is not stopped, then the people who sign for the whole."""
+    rows: list[tuple[Cell, ...]] = []
+    for door in (d for d in site.doors.values() if d.id in wirings):
+        stops = stops_of(findings_of(findings, door.id))
+        if stops:
+            rows.append((Strong(door.id), door.name, Strong(f"NOT FOR INSTALLATION: {plural(stops, 'stop')}"), "", "", "", ""))
+        else:
+            rows.append((Strong(door.id), door.name, "", Tick(), Write(), Write(), Write()))
+    people = ("Technician", "Owner", "Fire-alarm contractor", "Electrician", "Authority having jurisdiction")
+    return Section(
+        key="sign-off",
+        title="Sign-off",
+        blocks=blocks(
+            Table(
+                "Doors",
+                (
+                    Column("Door", 18),
+                    Column("Name", 64),
+                    Column("Status", 58),
+                    Column("test record complete", 22, "middle"),
+                    Column("Technician", 44),
+                    Column("Date", 26),
+                    Column("Retest due", 26),
+                ),
+                tuple(rows),
+                by_hand=True,
+            ),
+            Table(
+                "The whole",
+                (Column("Who", 50), Column("Name", 70), Column("Signature", 80), Column("Date", 40)),
+                tuple((who, Write(), Write(), Write()) for who in people),
+                by_hand=True,
+            ),
+        ),
+    )

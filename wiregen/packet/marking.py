@@ -1,0 +1,45 @@
+"""What marks a door's pages: the findings that fall on it, its revision, and the texts at head and foot."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from wiregen.packet.paper import Running
+from wiregen.reading.model import Door, Revision, Site
+from wiregen.review.model import Finding
+
+SHOWN = 8  # digits of a content hash that are printed
+
+
+def findings_of(findings: Sequence[Finding], door: str) -> tuple[Finding, ...]:
+    """The findings of a door, and those of the site that mark it."""
+    return tuple(f for f in findings if f.door == door or door in f.doors)
+
+
+def stops_of(findings: Sequence[Finding]) -> int:
+    return sum(f.level == "stop" for f in findings)
+
+
+def revisions_of(site: Site, door: Door | None = None) -> tuple[Revision, ...]:
+    """All revisions that touch a door's pages, or those of the site; oldest first."""
+    return tuple(sorted((*site.revisions, *(door.revisions if door else ())), key=lambda r: r.date))
+
+
+def code(site: Site, door: Door | None, digest: str) -> str:
+    """The short code: door (or site), revision, first digits of the content hash."""
+    revisions = revisions_of(site, door)
+    return f"{door.id if door else site.id} {revisions[-1].rev if revisions else '–'} {digest[:SHOWN].upper()}"
+
+
+def running(site: Site, door: Door | None, title: str, digest: str, stops: int = 0) -> Running:
+    """Head and foot of a page; `digest` is the whole content hash."""
+    revisions = revisions_of(site, door)
+    issued = f"revision {revisions[-1].rev} of {revisions[-1].date}" if revisions else "no revision stated"
+    return Running(
+        left=door.id if door else site.name,
+        name=door.name if door else "",
+        title=title,
+        foot=f"{site.name} · {issued}",
+        code=code(site, door, digest),
+        stops=stops,
+    )

@@ -1,0 +1,95 @@
+"""The materials list: devices by door kit and of the site, and what is taken from stock; with who supplies what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from wiregen.packet.content import Cell, Column, Section, Strong, Table, blocks
+from wiregen.packet.schedule import pulls, reels
+from wiregen.packet.wording import length, listed
+from wiregen.reading.model import Device, Site
+from wiregen.wiring.model import Wiring
+
+
+@dataclass(frozen=True)
+class Item:
+    """One line of the list.  `quantity` is a count, or a length as text."""
+
+    heading: str
+    type: str
+    name: str
+    quantity: str
+    where: str
+    by: str
+
+
+def materials(site: Site, wirings: Mapping[str, Wiring]) -> Iterator[Item]:
+    """Kits in order of name, then doors without a kit, then the site's shared devices, then stock."""
+    groups: dict[str, list[tuple[str, Device]]] = {}
+    for door in site.doors.values():
+        heading = f"Kit {door.kit}" if door.kit else "Doors without a kit"
+        groups.setdefault(heading, []).extend((f"{door.id} {d.ref}", d) for d in door.devices.values() if not d.existing)
+    for heading in sorted(groups, key=lambda h: (h == "Doors without a kit", h)):
+        yield from _counted(heading, groups[heading])
+    yield from _counted("Site, shared", [(d.ref, d) for d in site.shared.values() if not d.existing])
+    yield from _stock(site, wirings)
+
+
+def _counted(heading: str, devices: list[tuple[str, Device]]) -> Iterator[Item]:
+    alike: dict[tuple[str, str], list[tuple[str, Device]]] = {}
+    for where, device in devices:
+        alike.setdefault((device.sheet.type, listed(device.by)), []).append((where, device))
+    for (type_, by), of in sorted(alike.items()):
+        yield Item(heading, type_, of[0][1].sheet.name, str(len(of)), ", ".join(where for where, _ in of), by)
+
+
+def _stock(site: Site, wirings: Mapping[str, Wiring]) -> Iterator[Item]:
+    heading = "From stock"
+    for sheet, pieces, metres, assumed in reels(list(pulls(site, wirings))):
+        of_it = f", of it {length(assumed, site.house)} ASSUMED" if assumed else ""
+        yield Item(heading, sheet.type, sheet.name, length(metres, site.house), f"{pieces} pieces{of_it}", "")
+    counts: dict[tuple[str, str], list[str]] = {}
+    for door in (d for d in site.doors if d in wirings):
+        wiring = wirings[door]
+        for device in wiring.devices.values():
+            if device.origin == "stock":
+                counts.setdefault((device.sheet.type, device.sheet.name), []).append(door)
+        for end in wiring.line_ends:
+            if end.ref:
+                name = f"end-of-line resistors {end.values.series.text}, {end.values.across.text}"
+                counts.setdefault((site.stock.line_end.type if site.stock.line_end else "line-end", name), []).append(door)
+        for joint in wiring.junctions:
+            counts.setdefault((joint.kind, "joint in a box"), []).append(door)
+        for lead in wiring.lead_joints:
+            counts.setdefault((lead.kind, "joint on a lead"), []).append(door)
+    for (type_, name), doors in sorted(counts.items()):
+        by_door = ", ".join(f"{door} {doors.count(door)}" for door in dict.fromkeys(doors))
+        yield Item(heading, type_, name, str(len(doors)), by_door, "")
+
+
+def materials_list(site: Site, wirings: Mapping[str, Wiring]) -> Section:
+    rows: list[tuple[Cell, ...]] = []
+    last = ""
+    for item in materials(site, wirings):
+        if item.heading != last:
+            rows.append((item.heading,))
+            last = item.heading
+        rows.append((Strong(item.type), item.name, item.quantity, item.where, item.by or "not said"))
+    return Section(
+        key="materials",
+        title="Materials",
+        blocks=blocks(
+            Table(
+                "",
+                (
+                    Column("Type", 36),
+                    Column("Name", 62),
+                    Column("Quantity", 24, "right"),
+                    Column("Where", 100),
+                    Column("By", 45),
+                ),
+                tuple(rows),
+            )
+        ),
+    )

@@ -1,0 +1,181 @@
+"""Everything that was computed, as plain JSON values; lengths in metres, sections in mm², electrical values in SI units."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from math import isinf
+from typing import Any
+
+from wiregen.packet.bind import door_hash
+from wiregen.packet.marking import findings_of
+from wiregen.reading.model import Device, Door, Revision, Site
+from wiregen.review.model import Finding
+from wiregen.study.model import Study
+from wiregen.wiring.model import Cable, Conductor, End, WiredDevice, Wiring
+
+Json = dict[str, Any]
+
+
+def record(
+    site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], findings: Sequence[Finding]
+) -> Json:
+    """The record of a site, or of those of its doors that `wirings` holds."""
+    doors = [d for d in site.doors.values() if d.id in wirings]
+    return {
+        "site": {
+            "id": site.id,
+            "name": site.name,
+            "codes": dict(site.codes),
+            "units": site.house.units,
+            "paper": site.house.paper,
+            "standby": site.standby,
+            "signed": dict(site.signed),
+            "revisions": [_revision(r) for r in site.revisions],
+            "devices": [_shared(d) for d in site.shared.values()],
+            "joint": [
+                {"name": j.name, "doors": list(j.doors), "at-once": j.at_once, "together": list(j.together)} for j in site.joint
+            ],
+            "findings": [_finding(f) for f in findings if f.door is None],
+        },
+        "doors": [_door(site, d, wirings[d.id], studies[d.id], findings) for d in doors],
+    }
+
+
+def _door(site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding]) -> Json:
+    return {
+        "id": door.id,
+        "name": door.name,
+        "hash": door_hash(site, door, wiring, study, findings),
+        "kit": door.kit,
+        "want": dict(door.want),
+        "leave-by": list(door.leave_by),
+        "fire-rating": door.fire_rating,
+        "revisions": [_revision(r) for r in door.revisions],
+        "devices": [_device(d) for d in wiring.devices.values()],
+        "conductors": [_conductor(c) for c in wiring.conductors],
+        "cables": [_cable(c) for c in wiring.cables.values()],
+        "splices": [
+            *({"at": str(j.end), "kind": j.kind, "place": j.place, "potential": j.potential} for j in wiring.junctions),
+            *(
+                {"at": str(j.end), "kind": j.kind, "place": wiring.devices[j.end.device].place, "lead": j.lead_colour,
+                 "wire": j.wire}
+                for j in wiring.lead_joints
+            ),
+        ],
+        "calmers": [
+            {"lock": c.lock, "coil": c.coil, "what": c.word, "ref": c.ref, "type": c.sheet.type if c.sheet else None,
+             "band-at": _end(c.band_at), "why": c.why}
+            for c in wiring.calmers
+        ],
+        "line-ends": [
+            {"sensor": e.sensor, "group": e.group, "input": e.input, "ref": e.ref, "series": e.values.series.nominal,
+             "across": e.values.across.nominal}
+            for e in wiring.line_ends
+        ],
+        "links": [
+            {"ref": k.ref, "from": str(k.a), "to": str(k.b), "type": k.sheet.type, "along": list(k.along),
+             "length_m": _rounded(k.length), "assumed": k.assumed, "poe": k.poe}
+            for k in wiring.links
+        ],
+        "unused": [{"at": f"{u.device}:{u.terminal}", "colour": u.colour, "place": u.place} for u in wiring.unused],
+        "behaviour": [
+            {"lock": b.lock, "wanted": dict(b.wanted), "gives": dict(b.gives), "powered": dict(b.powered)}
+            for b in wiring.behaviours
+        ],
+        "figures": [
+            {"name": f.name, "about": f.about, "value": _rounded(f.value), "unit": f.unit, "least": _rounded(f.least),
+             "most": _rounded(f.most), "formula": f.formula, "inputs": {n: _rounded(v) for n, v in f.inputs.items()},
+             "source": f.source}
+            for f in study.figures
+        ],
+        "readings": [
+            {"between": [str(end) for end in r.between], "state": r.state, "nominal": _rounded(r.nominal),
+             "least": _rounded(r.least), "most": _rounded(r.most), "unit": r.unit, "what": r.what, "how": r.how,
+             "step": r.step, "about": r.about, "basis": r.basis}
+            for r in study.readings
+        ],
+        "missing": list(study.missing),
+        "findings": [_finding(f) for f in findings_of(findings, door.id)],
+    }  # fmt: skip
+
+
+def _rounded(value: float) -> float | None:
+    """Nine figures, the same on every machine; None for no limit."""
+    return None if isinf(value) else float(f"{value:.9g}")
+
+
+def _end(end: End | None) -> str | None:
+    return str(end) if end else None
+
+
+def _revision(r: Revision) -> Json:
+    return {"rev": r.rev, "date": r.date, "what": r.what, "by": r.by}
+
+
+def _shared(d: Device) -> Json:
+    return {"ref": d.ref, "type": d.sheet.type, "place": d.place, "set": dict(d.set), "mount": dict(d.mount), "by": dict(d.by)}
+
+
+def _device(d: WiredDevice) -> Json:
+    own = d.device
+    return {
+        "ref": d.ref,
+        "type": d.sheet.type,
+        "place": d.place,
+        "exposed": d.exposed,
+        "origin": d.origin,
+        "set": dict(d.settings),
+        "mount": dict(own.mount) if own else {},
+        "by": dict(own.by) if own else {},
+    }
+
+
+def _conductor(c: Conductor) -> Json:
+    return {
+        "wire": c.wire,
+        "potential": c.potential,
+        "from": str(c.a),
+        "to": str(c.b),
+        "colour": c.colour,
+        "kind": c.kind,
+        "cable": c.cable,
+        "core": c.core,
+        "size": c.size,
+        "size_mm2": _rounded(c.area * 1e6),
+        "length_m": _rounded(c.length),
+        "assumed": c.assumed,
+        "function": c.function,
+        "circuit": c.circuit,
+        "place": c.place,
+        "why": c.why,
+    }
+
+
+def _cable(c: Cable) -> Json:
+    return {
+        "ref": c.ref,
+        "type": c.sheet.type,
+        "along": list(c.along),
+        "length_m": _rounded(c.length),
+        "assumed": c.assumed,
+        "serves": list(c.serves),
+        "cores": [{"core": core, "wire": wire} for core, wire in c.cores],
+        "existing": c.existing,
+        "by": c.by,
+        "screen": c.screen_why or None,
+    }
+
+
+def _finding(f: Finding) -> Json:
+    return {
+        "code": f.code,
+        "level": f.level,
+        "file": f.where.file,
+        "line": f.where.line,
+        "column": f.where.column,
+        "message": f.message,
+        "cure": f.cure,
+        "source": f.source,
+        "doors": list(f.doors),
+        "approved": f.approved,
+    }

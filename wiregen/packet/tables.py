@@ -1,0 +1,71 @@
+"""The tables of the packet as CSV (RFC 4180, UTF-8): what the sheets print, for other programs to read."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Mapping, Sequence
+
+from wiregen.packet.materials import materials
+from wiregen.packet.schedule import Pull, pulls
+from wiregen.packet.termination import beside, order_of_work
+from wiregen.reading.model import Site
+from wiregen.study.model import Study
+from wiregen.wiring.model import End, Wiring
+
+TERMINATIONS = (
+    "door", "place", "wire", "from", "from lead", "to", "to lead", "colour", "cable", "core", "size", "length m", "function",
+    "expected",
+)  # fmt: skip
+CABLES = (
+    "door", "cable", "type", "along", "length m", "assumed", "serves", "cores", "used", "spare", "screen", "existing", "by",
+)  # fmt: skip
+MATERIALS = ("of", "type", "name", "quantity", "where", "by")
+
+
+def tables(site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study]) -> dict[str, str]:
+    """File name → text."""
+    doors = [d for d in site.doors if d in wirings]
+    items = ((i.heading, i.type, i.name, i.quantity, i.where, i.by) for i in materials(site, wirings))
+    return {
+        "terminations.csv": _text(TERMINATIONS, (row for d in doors for row in _terminations(d, wirings[d], studies[d]))),
+        "cables.csv": _text(CABLES, (_cable(pull) for pull in pulls(site, wirings))),
+        "materials.csv": _text(MATERIALS, items),
+    }
+
+
+def _cable(p: Pull) -> Sequence[str]:
+    return (
+        p.door, p.ref, p.sheet.type, " - ".join(p.along), f"{p.length:.6g}", _yes(p.assumed), ", ".join(p.serves),
+        str(len(p.sheet.cores)), str(p.used), ", ".join(p.spares), p.screen, _yes(p.existing), p.by,
+    )  # fmt: skip
+
+
+def _yes(said: bool) -> str:
+    return "yes" if said else "no"
+
+
+def _terminations(door: str, wiring: Wiring, study: Study) -> Iterable[Sequence[str]]:
+    for place, conductors in order_of_work(wiring).items():
+        for c in conductors:
+            ends = [text for end in (c.a, c.b) for text in (str(end), _lead(wiring, end))]
+            cable = (c.cable or c.kind, c.core or "", c.size, f"{c.length:.6g}" if c.length else "")
+            yield (door, place, c.wire, *ends, c.colour, *cable, c.function, beside(c, study.readings))
+
+
+def _lead(wiring: Wiring, end: End) -> str:
+    device = wiring.devices.get(end.device)
+    return (device.sheet.terminal(end.terminal).colour or "") if device else ""
+
+
+def _text(titles: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+    out = io.StringIO(newline="")
+    writer = csv.writer(out)
+    writer.writerow(titles)
+    writer.writerows([_harmless(cell) for cell in row] for row in rows)
+    return out.getvalue()
+
+
+def _harmless(cell: str) -> str:
+    """A cell that a spreadsheet would take for a formula, with an apostrophe before it (OWASP, "CSV Injection")."""
+    return f"'{cell}" if cell.lstrip(" ")[:1] in ("=", "+", "-", "@", "\t", "\r", "\n") else cell
