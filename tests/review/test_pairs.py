@@ -1,0 +1,51 @@
+"""Every rule on a pair of doors, one wrong and one cured: it finds the wrong one at its line and is silent on the cured.
+
+A folder of `specs/` is named after the code that it is for (what follows `--` tells cases apart); in `wrong.yaml` the line
+where the finding must stand ends in `# found here`.  What the rules ask is trade practice and, where they say so, a code;
+see the sources of the rules themselves.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from tests.small_site import lay_out_site
+
+from wiregen.build import examine
+from wiregen.review.model import Finding
+from wiregen.review.review import RULES
+
+SPECS = Path(__file__).parent / "specs"
+PAIRS = sorted(path.name for path in SPECS.iterdir() if path.is_dir())
+MARK = "# found here"
+# of the whole site, with tests of their own in test_site.py
+ELSEWHERE = {"battery", "letters", "wiring", "polarity", "fire-reset", "calmer-missing"}
+
+
+def examined(pair: str, which: str, folder: Path) -> tuple[Finding, ...]:
+    site = SPECS / pair / "site.yaml"
+    text = (site if site.exists() else SPECS / "site.yaml").read_text("utf-8")
+    door = (SPECS / pair / f"{which}.yaml").read_text("utf-8")
+    return examine(lay_out_site(folder / "site", text, {"door": door})).findings
+
+
+def test_every_rule_has_a_pair() -> None:
+    assert {pair.split("--")[0] for pair in PAIRS} | ELSEWHERE == set(RULES)
+
+
+@pytest.mark.parametrize("pair", PAIRS)
+def test_the_wrong_one_is_found_at_its_line(pair: str, tmp_path: Path) -> None:
+    code = pair.split("--")[0]
+    lines = (SPECS / pair / "wrong.yaml").read_text("utf-8").splitlines()
+    (line,) = (number for number, text in enumerate(lines, 1) if text.endswith(MARK))
+    findings = [f for f in examined(pair, "wrong", tmp_path) if f.code == code]
+    assert {(Path(f.where.file).name, f.where.line) for f in findings} == {("door.yaml", line)}
+    assert all(f.cure and f.message and f.source for f in findings)
+
+
+@pytest.mark.parametrize("pair", PAIRS)
+def test_the_cured_one_is_silent(pair: str, tmp_path: Path) -> None:
+    findings = examined(pair, "cured", tmp_path)
+    assert [f for f in findings if f.code == pair.split("--")[0] and f.level != "note"] == []
+    assert [f for f in findings if f.level == "stop"] == []
