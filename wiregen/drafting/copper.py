@@ -7,7 +7,7 @@ from wiregen.drafting.colours import DARK, base_and_tracer, ink, is_cased
 from wiregen.drafting.ink import CASED, CONDUCTOR, DOT, JACK, NARROW, TERMINAL
 from wiregen.drafting.model import Bar, Jacket, Layout, Pin, Point, Rect, Route
 
-TRACER = (1.6, 1.4)  # dash and gap
+TRACER = (0.9, 2.4)  # dash and gap: short, so that the base keeps the upper hand
 BARE = (2.2, 0.7)  # the broken casing of bare copper
 
 

@@ -55,13 +55,13 @@ def _set(block: Block, column: Column, canvas: Canvas, y: float) -> tuple[Block 
     indent = HANG if block.first else 0.0
     for n, line in enumerate(block.lines):
         wrapped = [fit(text, box.w - indent, SMALL) for text in metrics.wrap(line, box.w - indent)]
-        head = 1 if n == 0 and block.title else 0
-        if y - PITCH * (len(wrapped) + head) < box.y - 0.01:
+        head = metrics.wrap(block.title, box.w) if n == 0 else ()
+        if y - PITCH * (len(wrapped) + len(head)) < box.y - 0.01:
             left = replace(block, lines=block.lines[n:], first=block.first + n if block.first else 0)
             return left, printed, y
-        if head:
+        for text in head:
             y -= PITCH
-            canvas.write(block.title, (box.x, y), SMALL, bold=True)
+            canvas.write(text, (box.x, y), SMALL, bold=True)
         for m, text in enumerate(wrapped):
             y -= PITCH
             if block.first and m == 0:

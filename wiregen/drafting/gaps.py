@@ -10,7 +10,7 @@ from wiregen.drafting.ink import DESIGNATION, SMALL, TITLE_PITCH
 from wiregen.drafting.model import Layout, Rect
 
 CELL = 2.5
-LEAST = (42.0, 15.0)  # a gap that is worth while: width, height
+LEAST = (38.0, 14.0)  # a gap that is worth while: width, height
 MOST = 58.0  # wider is hard to read and is set in two columns
 AROUND = 2.0  # kept free around the drawing's ink
 
@@ -26,7 +26,7 @@ def gaps_in(layout: Layout, count: int = 3) -> tuple[Rect, ...]:
     for _ in range(count):
         x, y, w, h = _largest(used)
         box = Rect(field.x + x * CELL + 1, field.y + y * CELL + 1, w * CELL - 2, h * CELL - 2)
-        if box.w < LEAST[0] or box.h < LEAST[1]:
+        if not w:
             break
         _mark(used, field, box)
         halves = 2 if box.w > 2 * LEAST[0] + 4 else 1
@@ -66,8 +66,12 @@ def _mark(used: list[list[bool]], field: Rect, box: Rect) -> None:
 
 
 def _largest(used: list[list[bool]]) -> tuple[int, int, int, int]:
-    """The largest empty rectangle as x, y, width, height in cells: the largest rectangle under a histogram, row by row."""
+    """The largest empty rectangle that is worth while, as x, y, width, height in cells; all 0 if there is none.
+
+    The largest rectangle under a histogram, row by row.
+    """
     best, heights = (0, 0, 0, 0), [0] * len(used[0])
+    least = (int((LEAST[0] + 2) / CELL), int((LEAST[1] + 2) / CELL))
     for y, row in enumerate(used):
         heights = [0 if taken else h + 1 for taken, h in zip(row, heights, strict=True)]
         stack: list[tuple[int, int]] = []  # (where it starts, height)
@@ -75,7 +79,7 @@ def _largest(used: list[list[bool]]) -> tuple[int, int, int, int]:
             start = x
             while stack and stack[-1][1] >= height:
                 start, h = stack.pop()
-                if h * (x - start) > best[2] * best[3]:
+                if x - start >= least[0] and h >= least[1] and h * (x - start) > best[2] * best[3]:
                     best = (start, y - h + 1, x - start, h)
             stack.append((start, height))
     return best

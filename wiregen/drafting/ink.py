@@ -24,4 +24,4 @@ LINE = 1.6  # pitch of lines as a multiple of the height of capitals (ISO 3098, 
 MARK_GAP = 1.5
 
 # a device's title: designation at `title_at`, each further line so much lower
-TITLE_PITCH = 3.0
+TITLE_PITCH = SMALL * LINE

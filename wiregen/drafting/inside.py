@@ -184,7 +184,13 @@ class _Pen:
         row = self.rows[mark]
         return self.x(row.side, row.start), row.y
 
-    def lines(self, *lines: Sequence[Point], dashed: bool = False) -> None:
+    def lines(self, *lines: Sequence[Point]) -> None:
+        """Leads between marks and symbols."""
+        for line in lines:
+            self.canvas.line(line)
+
+    def strokes(self, *lines: Sequence[Point], dashed: bool = False) -> None:
+        """Strokes of a symbol."""
         sym.draw(self.canvas, sym.strokes(*lines, dashed=dashed))
 
     def element(self, element: object, start: Point, end: Point, mirrored: bool = False) -> None:
@@ -255,7 +261,7 @@ class _Pen:
             rest = make if p.item.closed else break_
             other = tips[make if rest == break_ else break_]
             toward = 1.0 if pivot[1] > other[1] else -1.0
-            self.lines([other, (near, other[1] + 0.7 * toward)])
+            self.strokes([other, (near, other[1] + 0.7 * toward)])
             self._blade(p, pivot, tips[rest], far)
         else:
             self._pivoted(p.item, self.lead(common), near, far)
@@ -274,28 +280,29 @@ class _Pen:
         common, make, break_ = item.marks
         y, sense = self.rows[common].y, self._sense(item)
         rest, other = (make, break_) if item.closed else (break_, make)
-        self.lines([start, (pivot_x, y)], [(pivot_x, y), (tip_x, y + TIP * sense)])
+        self.lines([start, (pivot_x, y)])
+        self.strokes([(pivot_x, y), (tip_x, y + TIP * sense)])
         for mark, up in ((rest, sense), (other, -sense)):
             tip = (tip_x, y + TIP * up)
             if mark in self.rows:
                 self.lines([self.lead(mark), (tip_x, self.rows[mark].y), tip])
             else:
-                self.lines([tip, (tip_x, tip[1] + 0.8 * up)])
+                self.strokes([tip, (tip_x, tip[1] + 0.8 * up)])
 
     def _blade(self, p: Set, pivot: Point, tip: Point, far: float) -> None:
         reach = 1.08  # the blade runs a little past the contact on which it rests
-        self.lines([pivot, (pivot[0] + (tip[0] - pivot[0]) * reach, pivot[1] + (tip[1] - pivot[1]) * reach)])
+        self.strokes([pivot, (pivot[0] + (tip[0] - pivot[0]) * reach, pivot[1] + (tip[1] - pivot[1]) * reach)])
         self._moved_by(p, far, (pivot[1] + tip[1]) / 2, (pivot[0] + tip[0]) / 2)
 
     def _moved_by(self, p: Set, far: float, y: float, start: float | None = None) -> None:
         inward = 1.0 if p.side == "left" else -1.0
         begin = start if start is not None else far - inward * 2.4
-        self.lines([(begin, y), (far + inward * 1.0, y)], dashed=True)
+        self.strokes([(begin, y), (far + inward * 1.0, y)], dashed=True)
         x0, x1 = far + inward * 1.0, far + inward * 2.2
         if p.item.what == "relay":
-            self.lines([(x0, y - 1.0), (x0, y + 1.0), (x1, y + 1.0), (x1, y - 1.0), (x0, y - 1.0)])
+            self.strokes([(x0, y - 1.0), (x0, y + 1.0), (x1, y + 1.0), (x1, y - 1.0), (x0, y - 1.0)])
         else:
-            self.lines([(x0 - inward * 0.4, y + 0.8), (x0, y + 0.8), (x0, y - 0.8), (x0 - inward * 0.4, y - 0.8)])
+            self.strokes([(x0 - inward * 0.4, y + 0.8), (x0, y + 0.8), (x0, y - 0.8), (x0 - inward * 0.4, y - 0.8)])
         self.word(p, p.at + _width(p.item) + 0.2, y)
 
     def _bracket(self, p: Set, marks: list[str]) -> None:
@@ -330,7 +337,8 @@ class _Pen:
         start, y = self.lead(mark), self.rows[mark].y
         end = self.x(p.side, p.at + 2.6)
         inward = 1 if p.side == "left" else -1
-        self.lines([start, (end, y)], [(end, y - 0.9), (end, y + 0.9)])
+        self.lines([start, (end, y)])
+        self.strokes([(end, y - 0.9), (end, y + 0.9)])
         self._head((start[0] + end) / 2, y, inward if p.item.look == "input" else -inward)
 
     def _tie(self, p: Set, marks: list[str]) -> None:

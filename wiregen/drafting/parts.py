@@ -65,7 +65,7 @@ def _group(sheet: DataSheet, group: Group, parts: list[Item]) -> list[Item]:
         case sheet_model.Takes():
             return _load(sheet, group, parts)
         case sheet_model.Gives():
-            word = short(group.volts) if group.volts else ""
+            word = _volts(group.volts, group.current)
             return [Item(look="source", marks=_pair(group.first, group.second), word=word, fused=group.limit_kind == "fuse")]
         case sheet_model.Contact():
             ends = (short(group.line_end.series), short(group.line_end.across)) if group.line_end else None
@@ -95,7 +95,7 @@ def _load(sheet: DataSheet, group: sheet_model.Takes, parts: list[Item]) -> list
     ends = _pair(group.first, group.second)
     inside = [p for p in parts if set(p.marks) == set(ends)]
     if not inside:
-        return [Item(look="load", marks=ends, word=short(group.range) if group.range else "")]
+        return [Item(look="load", marks=ends, word=_volts(group.range, group.current))]
     fitted = [w for w in sheet.calm.fitted if w in ("diode", "varistor", "tvs")] if sheet.calm else []
     # a diode's part runs from anode to cathode, and its cathode is on the plus side
     return [Item(look="part", marks=ends[::-1], what=word) for word in fitted if not any(p.what == word for p in parts)]
@@ -103,6 +103,11 @@ def _load(sheet: DataSheet, group: sheet_model.Takes, parts: list[Item]) -> list
 
 def _pair(first: str | None, second: str | None) -> tuple[str, ...]:
     return tuple(m for m in (first, second) if m is not None)
+
+
+def _volts(volts: Band | None, current: str) -> str:
+    """A direct voltage needs no further word, an alternating one does."""
+    return " ".join(([short(volts)] if volts else []) + (["AC"] if current == "ac" else []))
 
 
 def _moved_at_rest(conditions: tuple[Condition, ...]) -> bool:
@@ -127,7 +132,7 @@ def _said(sheet: DataSheet, word: str, negated: bool) -> str:
         word = group.in_
     elif group is not None and group.name == word and len(word) > 8:
         word = word[:8]
-    return word if not negated or word == "motion" else f"no {word}"
+    return f"no {word}" if negated else word
 
 
 def short(band: Band) -> str:

@@ -29,20 +29,16 @@ def draw_sheets(
     """
     house = site.house
     stops = sum(f.level == "stop" for f in findings)
-    canvases, spaces = [], []
-    for number, layout in enumerate(layouts):
-        canvas = Canvas(*paper_size(house))
+    canvases = [Canvas(*paper_size(house)) for _ in layouts]
+    for canvas, layout in zip(canvases, layouts, strict=True):
         _draw_layout(canvas, layout, wiring, house)
-        canvases.append(canvas)
-        spaces += [Column(number, rect) for rect in (*_strip(house), *gaps_in(layout))]
-    rest = flow(blocks_for(site, door, wiring), spaces, canvases)
-    page = len(canvases)
+    rest = flow(blocks_for(site, door, wiring), [Column(n, box) for n in range(len(layouts)) for box in _strip(house)], canvases)
+    if rest:
+        rest = flow(rest, [Column(n, box) for n, layout in enumerate(layouts) for box in gaps_in(layout)], canvases)
     while rest:
+        columns = [Column(len(canvases), box) for box in _whole(house)]
         canvases.append(Canvas(*paper_size(house)))
-        rest, before = flow(rest, [Column(page, rect) for rect in _whole(house)], canvases), rest
-        page += 1
-        if len(rest) == len(before) and rest[0] == before[0]:
-            raise ValueError(f"a note of door {door.id} does not fit a sheet: {rest[0].title}")
+        rest = flow(rest, columns, canvases)
     for number, canvas in enumerate(canvases, 1):
         document = "Wiring sheet" if number <= len(layouts) else "Wiring notes"
         heading = heading_for(site, door, document, number, len(canvases), digest, stops)

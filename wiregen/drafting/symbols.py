@@ -17,7 +17,7 @@ from wiregen.drafting.ink import NARROW, SMALL
 from wiregen.drafting.model import Point
 from wiregen.fonts import CAP
 
-SCALE = 3.0  # mm a unit
+SCALE = 3.5  # mm a unit
 _MPL = "schemdraw.backends.mpl"
 _STYLE = {"lw": NARROW * MM, "color": "black", "fontsize": SMALL * MM / CAP, "bgcolor": "white"}
 
