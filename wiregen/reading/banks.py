@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 from typing import Any
 
-from wiregen.reading.document import Items, Table, Text, items, table, text
+from wiregen.reading.document import Items, Table, Text
 from wiregen.reading.model import Problem
 
 RANGE = re.compile(r"(?P<head>.*?)(?P<first>\d+)\.\.(?P<last>\d+)(?P<tail>.*)", re.DOTALL)
@@ -35,9 +35,9 @@ def deal(value: Any, number: int, count: int, complain: Complain, path: str) -> 
     if isinstance(value, Text):
         return _deal_text(value, number, count, complain, path)
     if isinstance(value, Items):
-        return items(value.mark, (deal(entry, number, count, complain, path) for entry in value))
+        return Items.at(value.mark, (deal(entry, number, count, complain, path) for entry in value))
     if isinstance(value, Table):
-        return table(value.mark, ((key, deal(entry, number, count, complain, path)) for key, entry in value.items()))
+        return Table.at(value.mark, ((key, deal(entry, number, count, complain, path)) for key, entry in value.items()))
     return value
 
 
@@ -52,14 +52,14 @@ def _deal_text(value: Text, number: int, count: int, complain: Complain, path: s
     if len(words) != count:
         complain(Problem(value.where, path, f"{value} counts {len(words)}, its bank counts {count}", "both must count alike"))
         return value
-    return text(words[number], value.mark)
+    return Text.at(words[number], value.mark)
 
 
 def spread(entries: Table, dealt: Callable[[str], bool], complain: Complain, path: str) -> Table:
     """A table with each bank among its keys spelt out; inside an entry, the keys for which `dealt` holds are dealt out."""
     if not any(".." in key for key in entries):
         return entries
-    made = table(entries.mark)
+    made = Table.at(entries.mark)
     for key, value in entries.items():
         try:
             words = spell(key)
@@ -70,7 +70,7 @@ def spread(entries: Table, dealt: Callable[[str], bool], complain: Complain, pat
             one = _member(value, number, len(words), dealt, complain, f"{path}, {key}") if len(words) > 1 else value
             if word in made:
                 complain(Problem(key.where, path, f"{word} is given twice", f"first in line {made.where_of(word).line}"))
-            made.setdefault(text(word, key.mark), one)
+            made.setdefault(Text.at(word, key.mark), one)
     return made
 
 
@@ -80,4 +80,4 @@ def _member(value: Any, number: int, count: int, dealt: Callable[[str], bool], c
     entries = (
         (key, deal(entry, number, count, complain, f"{path}, {key}") if dealt(key) else entry) for key, entry in value.items()
     )
-    return table(value.mark, entries)
+    return Table.at(value.mark, entries)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 import yaml
@@ -35,16 +35,28 @@ class Text(str):
     __slots__ = ("mark",)
     mark: Mark
 
+    @classmethod
+    def at(cls, string: str, mark: Mark) -> Text:
+        made = cls(string)
+        made.mark = mark
+        return made
+
     @property
     def where(self) -> Where:
         return Where(*self.mark)
 
 
-class Table(dict[Text, Any]):
+class Table(dict[Any, Any]):
     """A mapping of texts to texts, tables and lists.  Its keys are `Text` too."""
 
     __slots__ = ("mark",)
     mark: Mark
+
+    @classmethod
+    def at(cls, mark: Mark, entries: Iterable[tuple[Text, Any]] = ()) -> Table:
+        made = cls(entries)
+        made.mark = mark
+        return made
 
     @property
     def where(self) -> Where:
@@ -56,7 +68,11 @@ class Table(dict[Text, Any]):
 
     def but(self, key: str, value: Any) -> Table:
         """A copy in which one entry has another value."""
-        return table(self.mark, ((k, value if k == key else v) for k, v in self.items()))
+        return Table.at(self.mark, ((k, value if k == key else v) for k, v in self.items()))
+
+    def without(self, *keys: str) -> Table:
+        """A copy without these entries."""
+        return Table.at(self.mark, ((k, v) for k, v in self.items() if k not in keys))
 
 
 class Items(list[Any]):
@@ -65,30 +81,18 @@ class Items(list[Any]):
     __slots__ = ("mark",)
     mark: Mark
 
+    @classmethod
+    def at(cls, mark: Mark, entries: Iterable[Any] = ()) -> Items:
+        made = cls(entries)
+        made.mark = mark
+        return made
+
     @property
     def where(self) -> Where:
         return Where(*self.mark)
 
 
 Value = Text | Table | Items
-
-
-def text(string: str, mark: Mark) -> Text:
-    made = Text(string)
-    made.mark = mark
-    return made
-
-
-def table(mark: Mark, entries: Iterator[tuple[Text, Any]] | None = None) -> Table:
-    made = Table(entries or ())
-    made.mark = mark
-    return made
-
-
-def items(mark: Mark, entries: Iterator[Any] | None = None) -> Items:
-    made = Items(entries or ())
-    made.mark = mark
-    return made
 
 
 class _Unusable(Exception):
@@ -144,7 +148,9 @@ class _Builder:
         if value is None:
             raise _Unusable(Problem(top, "", "the file is empty", "its first key says what it is: site, door, kit or type"))
         if not isinstance(value, Table):
-            raise _Unusable(Problem(value.where, "", "a spec file is a mapping (key: value)", "start with site, door, kit or type"))
+            raise _Unusable(
+                Problem(value.where, "", "a spec file is a mapping (key: value)", "start with site, door, kit or type")
+            )
         return value
 
     def _consume(self, events: Iterator[Any]) -> Value | None:
@@ -161,7 +167,7 @@ class _Builder:
                     self._plain(event, "a mapping" if isinstance(event, yaml.MappingStartEvent) else "a list")
                     if len(stack) == DEEPEST:
                         raise _Unusable(Problem(Where(*mark), "", f"more than {DEEPEST} levels deep", "specs need six or so"))
-                    value = table(mark) if isinstance(event, yaml.MappingStartEvent) else items(mark)
+                    value = Table.at(mark) if isinstance(event, yaml.MappingStartEvent) else Items.at(mark)
                 case yaml.MappingEndEvent() | yaml.SequenceEndEvent():
                     stack.pop()
                     keys.pop()
@@ -176,7 +182,9 @@ class _Builder:
                         )
                     )
                 case yaml.DocumentStartEvent() if root is not None:
-                    raise _Unusable(Problem(Where(*self._mark(event)), "", "a second document begins", "one file, one document"))
+                    raise _Unusable(
+                        Problem(Where(*self._mark(event)), "", "a second document begins", "one file, one document")
+                    )
                 case _:
                     continue
             if not stack:
@@ -209,18 +217,24 @@ class _Builder:
             string = string.rstrip("\n")
         if not string.isascii():
             string = unicodedata.normalize("NFC", string)
-        path = _path(stack, keys)
         if not string and event.style is None:
-            raise _Unusable(_empty(Where(*mark), stack, keys, path))
+            raise _Unusable(_empty(Where(*mark), stack, keys, _path(stack, keys)))
         if len(string) > LONGEST_TEXT:
-            self.complain(Problem(Where(*mark), path, f"a text of {len(string)} characters", f"at most {LONGEST_TEXT} fit on a sheet"))
+            self.complain(
+                Problem(
+                    Where(*mark),
+                    _path(stack, keys),
+                    f"a text of {len(string)} characters",
+                    f"at most {LONGEST_TEXT} fit on a sheet",
+                )
+            )
         elif odd := unprintable(string):
-            self.complain(Problem(Where(*mark), path, odd, "the sheets cannot print it: take it out"))
-        return text(string, mark)
+            self.complain(Problem(Where(*mark), _path(stack, keys), odd, "the sheets cannot print it: take it out"))
+        return Text.at(string, mark)
 
     def _key(self, value: Value, holder: Table | Items) -> Text:
         if not isinstance(value, Text):
-            raise _Unusable(Problem(value.where, "", "a key must be a word", 'quote it if it begins with { or ['))
+            raise _Unusable(Problem(value.where, "", "a key must be a word", "quote it if it begins with { or ["))
         if isinstance(holder, Table) and value in holder:
             first = holder.where_of(value)
             self.complain(
@@ -255,7 +269,9 @@ def _syntax(error: yaml.MarkedYAMLError, file: str, string: str) -> Problem:
     lines = string.splitlines()
     line = lines[where.line - 1] if where.line <= len(lines) else ""
     if "\t" in line[: where.column] or (error.problem and "\\t" in error.problem):
-        return Problem(Where(file, where.line, line.find("\t") + 1 or 1), "", "a tab stands where YAML wants blanks", "indent with blanks")
+        return Problem(
+            Where(file, where.line, line.find("\t") + 1 or 1), "", "a tab stands where YAML wants blanks", "indent with blanks"
+        )
     wrong = (error.problem or "unreadable").strip()
     context = f" ({error.context.strip()})" if error.context else ""
     return Problem(where, "", f"this is not YAML: {wrong}{context}", "look for a missing quote, bracket or colon just before")

@@ -19,7 +19,6 @@ from wiregen.reading.model import (
     Revision,
     Run,
     Sheet,
-    Where,
 )
 from wiregen.reading.quantity import band
 from wiregen.reading.sheets import marks, texts
@@ -124,7 +123,7 @@ def relations(written: Table) -> tuple[Relation, ...]:
     made: list[Relation] = []
     for key in written:
         if key in RELATIONS:
-            kind = RELATIONS[RELATIONS.index(key)]  # type: ignore[arg-type]
+            kind = RELATIONS[RELATIONS.index(key)]
             made.extend(_through(written[key], None) if kind == "through" else _plain(kind, written[key]))
     return tuple(made)
 
@@ -148,7 +147,7 @@ def _through(written: Any, own: str | None, pole: Any = None) -> Iterable[Relati
                 yield from _through(value, str(name), pole)
     else:
         for word in [written] if isinstance(written, Text) else written:
-            yield Relation("through", own, alternatives(word), word.where, pole)
+            yield Relation("through", own, alternatives(word, target), word.where, pole)
 
 
 def _cable_choice(ref: Text, written: Table) -> CableChoice:
@@ -173,5 +172,3 @@ def _acceptance(code: Text, written: Text | Table) -> Acceptance:
         return Acceptance(str(code), str(written), code.where)
     words = {key: optional(written, key) for key in ("by", "who", "date", "clause")}
     return Acceptance(str(code), str(written["reason"]), code.where, **words)
-
-

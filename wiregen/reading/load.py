@@ -2,96 +2,86 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
 
-from wiregen.reading.banks import spread
-from wiregen.reading.document import Table, parse, table
-from wiregen.reading.doors import RELATIONS, door
-from wiregen.reading.model import Problem, Sheet, Site, SpecError, Where
-from wiregen.reading.overlay import lay_over, without_none
-from wiregen.reading.sheets import sheet
+from wiregen.reading.document import Table, Text, parse
+from wiregen.reading.doors import door
+from wiregen.reading.drafts import check_kit, door_draft, site_draft
+from wiregen.reading.library import Library, spec_files
+from wiregen.reading.model import Problem, Site, SpecError, Where
+from wiregen.reading.places import of_places
+from wiregen.reading.references import Specs, of_conductors, of_devices
+from wiregen.reading.sharing import of_lists, of_ports
 from wiregen.reading.sites import site
 
-DEALT_IN_DEVICE = frozenset({*RELATIONS, "set"})
-DEALT_IN_GROUP = frozenset(
-    "plus minus poles between jacks common make break in out ref a b d0 d1 tx rx screen mark sense does out-of "
-    "closed-when moves-when gives-when".split()
-)
+Complain = Callable[[Problem], None]
 
 
 def load_site(folder: Path) -> Site:
     """The site in that folder.  Raises SpecError with every problem of every file, in order of place."""
     problems: list[Problem] = []
     complain = problems.append
-    files = {kind: list(_tables(folder, kind, complain)) for kind in ("devices", "kits", "doors")}
-    site_table = _read(folder / "site.yaml", complain)
-    if problems or site_table is None:
-        raise SpecError(_sorted(problems))
-    sheet_tables = {str(t["type"]): t for t in files["devices"]}
-    sheets: dict[str, Sheet] = {}
-    for name, written in sheet_tables.items():
-        if "like" in written:
-            base = sheet_tables[written["like"]]
-            written = lay_over(base, written)
-        if "groups" in written:
-            groups = spread(written["groups"], DEALT_IN_GROUP.__contains__, complain, "groups")
-            written = written.but("groups", groups)
-        sheets[name] = sheet(written)
-    kits = {str(t["kit"]): t for t in files["kits"]}
-    doors = {}
-    for written in files["doors"]:
-        merged = _devices_spread(written, complain)
-        if "like" in written:
-            merged = lay_over(_devices_spread(kits[written["like"]], complain), merged)
-        if "feed" in written:
-            merged = merged.but("devices", lay_over(merged["devices"], merged["feeds"][merged["feed"]]))
-        merged = without_none(merged)
-        made = door(merged, sheets, str(written["like"]) if "like" in written else None)
-        doors[made.id] = made
+    written = _site_table(folder, complain)
+    kits = dict(_named(folder / "kits", "kit", complain))
+    for kit in kits.values():
+        check_kit(kit, complain)
+    doors = {name: door_draft(name, table, kits, complain) for name, table in _named(folder / "doors", "door", complain)}
+    if written is None:  # without it every reference would seem to lead nowhere
+        raise SpecError(in_order(problems))
+    specs = Specs(site_draft(written, complain), doors, Library((folder / "devices", folder.parent / "devices"), complain))
+    for problem in _unresolved(specs):
+        complain(problem)
     if problems:
-        raise SpecError(_sorted(problems))
-    return site(folder.resolve().name, site_table, sheets, dict(sorted(doors.items())))
+        raise SpecError(in_order(problems))
+    sheets = specs.library.used
+    made = {name: door(draft.sound, sheets, draft.kit) for name, draft in sorted(doors.items())}
+    return site(folder.resolve().name, specs.site.sound, sheets, made)
 
 
-def _devices_spread(written: Table, complain: Any) -> Table:
-    if "devices" not in written:
-        return written
-    devices = spread(written["devices"], DEALT_IN_DEVICE.__contains__, complain, "devices")
-    return written.but("devices", table(devices.mark, ((ref, _zipped(body, complain, f"devices, {ref}")) for ref, body in devices.items())))
+def in_order(problems: list[Problem]) -> tuple[Problem, ...]:
+    """By place; said once where a kit or a bank said it for each of its users."""
+    first = {(problem.where, problem.wrong): problem for problem in reversed(problems)}
+    return tuple(sorted(first.values(), key=lambda problem: (problem.where, problem.path, problem.wrong)))
 
 
-def _zipped(device: Any, complain: Any, path: str) -> Any:
-    """`obeys: {in-1..3: A1.q-1..3}` dealt out, own group by own group."""
-    if not isinstance(device, Table):
-        return device
-    return table(
-        device.mark,
-        (
-            (key, spread(value, lambda _: True, complain, f"{path}, {key}") if key in RELATIONS and isinstance(value, Table) else value)
-            for key, value in device.items()
-        ),
-    )
+def _unresolved(specs: Specs) -> Iterator[Problem]:
+    for draft in specs.drafts:
+        yield from of_devices(specs, draft)
+        yield from of_conductors(specs, draft)
+    yield from of_places(specs)
+    yield from of_ports(specs)
+    yield from of_lists(specs)
 
 
-def _tables(folder: Path, kind: str, complain: Any) -> Iterator[Table]:
-    places = [folder / kind, folder.parent / kind] if kind == "devices" else [folder / kind]
-    for place in places:
-        for path in sorted(place.glob("*.yaml")):
-            found = _read(path, complain)
-            if found is not None:
-                yield found
-
-
-def _read(path: Path, complain: Any) -> Table | None:
+def _site_table(folder: Path, complain: Complain) -> Table | None:
+    path = folder / "site.yaml"
     try:
         raw = path.read_bytes()
     except OSError as error:
-        complain(Problem(Where(str(path), 1, 1), "", error.strerror or "unreadable"))
+        complain(
+            Problem(
+                Where(str(path), 1, 1), "", f"the file cannot be read: {error.strerror}", "a site begins with its site.yaml"
+            )
+        )
         return None
     return parse(raw, str(path), complain)
 
 
-def _sorted(problems: list[Problem]) -> tuple[Problem, ...]:
-    return tuple(sorted(set(problems), key=lambda p: (p.where, p.path, p.wrong)))
+def _named(folder: Path, kind: str, complain: Complain) -> Iterator[tuple[str, Table]]:
+    """The tables of a folder by the name that their first key gives; a name given twice is complained of."""
+    names: dict[str, Text] = {}
+    for file in spec_files(folder, complain):
+        written = parse(file.raw, file.name, complain)
+        if written is None:
+            continue
+        name = written.get(kind)
+        if not isinstance(name, Text):
+            wrong = f"the file is no {kind}: it has no {kind} key" if name is None else f"{kind} must be a name"
+            complain(Problem(written.where, "", wrong, f"begin it with {kind}: and a name"))
+            continue
+        first = names.setdefault(name.casefold(), name)  # some file systems do not tell D1 from d1
+        if first is not name:
+            complain(Problem(name.where, kind, f"the {kind} {name} is there twice", f"the first is in {first.where}"))
+            continue
+        yield str(name), written

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from wiregen.reading.document import Table, Text, table
+from wiregen.reading.document import Table, Text
 
 REPLACED = frozenset({"from", "through", "tells", "speaks", "obeys", "earths"})  # relations are replaced whole
-NONE_IS_A_VALUE = frozenset({"leave-by", "fitted", "poe", "pulled-off", "wants", "never"})
+NONE_IS_A_VALUE = frozenset({"leave-by", "fitted", "poe", "pulled-off", "wants", "never", "calm"})
 
 
 def lay_over(base: Table, over: Table) -> Table:
@@ -24,7 +24,7 @@ def lay_over(base: Table, over: Table) -> Table:
         if old is not None and isinstance(old[1], Table) and isinstance(value, Table) and key not in REPLACED:
             value = lay_over(old[1], value)
         made[key] = (key, value)
-    return table(over.mark, iter(made.values()))
+    return Table.at(over.mark, made.values())
 
 
 def without_none(entries: Table) -> Table:
@@ -34,7 +34,7 @@ def without_none(entries: Table) -> Table:
         for key, value in entries.items()
         if not is_none(value) or key in NONE_IS_A_VALUE
     )
-    return table(entries.mark, kept)
+    return Table.at(entries.mark, kept)
 
 
 def is_none(value: Any) -> bool:

@@ -52,7 +52,15 @@ SPELLINGS: dict[Unit, dict[str, str]] = {
     "V": {"V": "V", "mV": "mV", "kV": "kV"},
     "A": {"A": "A", "mA": "mA", "uA": "uA", "µA": "uA"},
     "W": {"W": "W", "mW": "mW", "kW": "kW", "VA": "W"},
-    "ohm": {"ohm": "ohm", "kohm": "kiloohm", "Mohm": "megaohm", "mohm": "milliohm", "Ω": "ohm", "kΩ": "kiloohm", "MΩ": "megaohm"},
+    "ohm": {
+        "ohm": "ohm",
+        "kohm": "kiloohm",
+        "Mohm": "megaohm",
+        "mohm": "milliohm",
+        "Ω": "ohm",
+        "kΩ": "kiloohm",
+        "MΩ": "megaohm",
+    },
     "s": {"s": "s", "ms": "ms", "us": "us", "µs": "us", "min": "minute", "h": "hour"},
     "F": {"F": "F", "mF": "mF", "uF": "uF", "µF": "uF", "nF": "nF", "pF": "pF"},
     "H": {"H": "H", "mH": "mH", "uH": "uH", "µH": "uH"},
@@ -84,7 +92,7 @@ SHAPE = re.compile(
 )
 
 
-class NotQuantity(ValueError):
+class Unfit(ValueError):
     """A text that is no quantity of the kind due: `wrong` and `instead` are halves of a message."""
 
     def __init__(self, wrong: str, instead: str) -> None:
@@ -118,58 +126,64 @@ def awg_area(gauge: int) -> float:
     Diameter 0.005 in x 92^((36 - gauge) / 39): ASTM B258, Standard Specification for Standard Nominal Diameters and
     Cross-Sectional Areas of AWG Sizes of Solid Round Wires.
     """
-    return math.pi / 4 * (0.005 * 0.0254 * 92 ** ((36 - gauge) / 39)) ** 2
+    diameter: float = 0.005 * 0.0254 * 92 ** ((36 - gauge) / 39)
+    return math.pi / 4 * diameter**2
 
 
 @lru_cache(maxsize=4096)
 def band(text: str, *units: Unit) -> Band:
-    """The band that `text` says, in whichever of `units` it is written in.  Raises NotQuantity."""
+    """The band that `text` says, in whichever of `units` it is written in.  Raises Unfit."""
     due = " or ".join(f"a {KINDS[unit]}" for unit in units)
     instead = f"write {due}, such as {' or '.join(EXAMPLES[unit] for unit in units)}"
     if gauge := re.fullmatch(r"(?:(\d{1,2})|([1-4])/0)\s*AWG", text.strip()):
         if "m2" not in units:
-            raise NotQuantity(f"{text} is a wire size where {due} is due", instead)
+            raise Unfit(f"{text} is a wire size where {due} is due", instead)
         area = awg_area(int(gauge[1]) if gauge[1] else 1 - int(gauge[2]))
         return Band(area, area, area, "m2", text)
     shape = SHAPE.fullmatch(text.strip())
     if shape is None:
         comma = re.fullmatch(r"(.*\d),(\d.*)", text)
-        raise NotQuantity(f"{text} is not {due}", f"write {comma[1]}.{comma[2]}" if comma else instead)
+        raise Unfit(f"{text} is not {due}", f"write {comma[1]}.{comma[2]}" if comma else instead)
     spelling = re.sub(r"\s+", " ", shape["unit"] or "")
     unit = next((unit for unit in units if spelling in SPELLINGS[unit]), None)
     if unit is None or spelling == "AWG":
-        raise NotQuantity(_unit_wrong(text, spelling, due), instead)
+        raise Unfit(_unit_wrong(text, spelling, due), instead)
     factor, offset = _scale(spelling, unit)
     ends = [float(end.replace("−", "-")) * factor + offset for end in (shape["first"], shape["last"]) if end]
-    return _checked(text, unit, ends, _spread(shape, spelling, unit, ends[0], factor, text, instead), bool(shape["about"]), instead)
+    return _checked(
+        text, unit, ends, _spread(shape, spelling, unit, ends[0], factor, text, instead), bool(shape["about"]), instead
+    )
 
 
-def _spread(shape: re.Match[str], spelling: str, unit: Unit, nominal: float, factor: float, text: str, instead: str) -> float | None:
+def _spread(
+    shape: re.Match[str], spelling: str, unit: Unit, nominal: float, factor: float, text: str, instead: str
+) -> float | None:
     if shape["tolerance"] is None:
         return None
     if shape["last"]:
-        raise NotQuantity(f"{text} has both a range and a tolerance", "write one of the two")
+        raise Unfit(f"{text} has both a range and a tolerance", "write one of the two")
     if shape["in"] == "%":
         return abs(nominal) * float(shape["tolerance"]) / 100
     if shape["in"] is None or shape["in"] == spelling:
         return float(shape["tolerance"]) * abs(factor)
-    raise NotQuantity(f"{text} has a tolerance in {shape['in']}", f"write it in % or in {spelling}; {instead}")
+    raise Unfit(f"{text} has a tolerance in {shape['in']}", f"write it in % or in {spelling}; {instead}")
 
 
 def _checked(text: str, unit: Unit, ends: Sequence[float], spread: float | None, about: bool, instead: str) -> Band:
     least, most = (ends[0], ends[-1]) if spread is None else (ends[0] - spread, ends[0] + spread)
     nominal = ends[0] if len(ends) == 1 else (least + most) / 2
     if not all(map(math.isfinite, (least, most, nominal))):
-        raise NotQuantity(f"{text} is not finite", instead)
+        raise Unfit(f"{text} is not finite", instead)
     if least > most:
-        raise NotQuantity(f"{text} runs backwards", "write the smaller number first")
+        raise Unfit(f"{text} runs backwards", "write the smaller number first")
     if unit != "K" and least < 0:
-        raise NotQuantity(f"{text} is negative" if most < 0 or spread is None else f"{text} reaches below 0", instead)
+        raise Unfit(f"{text} is negative" if most < 0 or spread is None else f"{text} reaches below 0", instead)
     if unit in POSITIVE and len(ends) == 1 and nominal == 0:
-        raise NotQuantity(f"{text} is nothing", instead)
+        raise Unfit(f"{text} is nothing", instead)
     if unit == "K" and least < -273.15:
-        raise NotQuantity(f"{text} is below absolute zero", instead)
-    return Band(*(float(f"{value:.12g}") for value in (nominal, least, most)), unit, text, about)
+        raise Unfit(f"{text} is below absolute zero", instead)
+    nominal, least, most = (float(f"{value:.12g}") for value in (nominal, least, most))  # 205 ft is 62.484 m, no more
+    return Band(nominal, least, most, unit, text, about)
 
 
 def _unit_wrong(text: str, spelling: str, due: str) -> str:

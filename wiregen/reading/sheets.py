@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
 from wiregen.reading.banks import spell
 from wiregen.reading.document import Items, Table, Text
 from wiregen.reading.groups import field_name, group, line_end_values, listed, screw_ways
-from wiregen.reading.model import Calm, CableSheet, DataSheet, LineEndSheet, Part, Screw, Sheet, Terminal, Unit
+from wiregen.reading.model import CableSheet, Calm, DataSheet, LineEndSheet, Part, Screw, Sheet, Terminal, Unit
 from wiregen.reading.quantity import band
 
+EVERY_LEAD = "all leads"
 PARTS = ("coil", "motor", "diode", "varistor", "limiter", "zener", "tvs", "resistor", "capacitor")
 PART_UNITS: dict[str, tuple[Unit, ...]] = {
     "resistance": ("ohm",), "impedance": ("ohm",), "inductance": ("H",), "pulls-in": ("V",), "holds": ("V",),
     "lets-go": ("V",), "clamps": ("V",), "cold": ("ohm",), "warm": ("ohm",),
 }  # fmt: skip
-EVERY_LEAD = "all leads"
 
 
 def sheet(written: Table) -> Sheet:
@@ -24,7 +23,9 @@ def sheet(written: Table) -> Sheet:
     if written["is"] == "cable":
         return _cable(written)
     if written["is"] == "line-end":
-        return LineEndSheet(type=str(written["type"]), name=_name(written), values=line_end_values(written), where=written.where)
+        return LineEndSheet(
+            type=str(written["type"]), name=_name(written), values=line_end_values(written), where=written.where
+        )
     return _device(written)
 
 
@@ -126,11 +127,7 @@ def _calm(written: Table) -> Calm:
 
 
 def _pulled_off(written: Text | Items | None, terminals: tuple[Terminal, ...]) -> tuple[str, ...]:
-    """`all leads`, a list of marks, or `none` with a reason."""
-    if written is None:
-        return ()
-    if written == EVERY_LEAD:
-        return tuple(terminal.mark for terminal in terminals)
-    if isinstance(written, Text):
-        return () if written.startswith("none") else tuple(re.split(r",\s*", written))
-    return marks(written)
+    """All terminals, none, or those listed."""
+    if isinstance(written, Items):
+        return marks(written)
+    return tuple(terminal.mark for terminal in terminals) if written == EVERY_LEAD else ()

@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
+from typing import TypeVar
 
 from wiregen.reading.model import Target
 
+RESERVED = frozenset({"none", "make", "break", "plus", "minus"})  # as names of groups; `mains` as a target only
+
+Made = TypeVar("Made")
+
 TARGET = re.compile(
-    r"(?:(?P<door>[^\s/:.]+)/)?(?P<device>[^\s/:.]+)(?::(?P<terminal>\S+)|(?:\.(?P<group>[^\s/:.]+))?(?:\.(?P<side>make|break))?)"
+    r"(?:(?P<door>[^\s/:]+)/)?(?P<device>[^\s/:.]+)(?::(?P<terminal>\S+)|(?:\.(?P<group>[^\s/:.]+))?(?:\.(?P<side>make|break))?)"
 )
 
 
@@ -28,6 +34,6 @@ def target(word: str) -> Target:
     )
 
 
-def alternatives(word: str) -> tuple[Target, ...]:
+def alternatives(word: str, make: Callable[[str], Made]) -> tuple[Made, ...]:
     """`A or B` as two targets side by side; one word as one."""
-    return tuple(target(part) for part in re.split(r"\s+or\s+", word))
+    return tuple(make(part) for part in re.split(r"\s+or\s+", word))

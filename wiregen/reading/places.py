@@ -1,0 +1,158 @@
+"""Places and runs: that runs make a tree, that they join what relations join, and that what they name is there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from wiregen.reading.document import Items, Table, Text
+from wiregen.reading.doors import relations
+from wiregen.reading.drafts import Draft
+from wiregen.reading.model import Problem
+from wiregen.reading.references import Specs, kind_of
+from wiregen.reading.schema import offered, suggestion
+
+Node = str  # "closet-1" for a place of the site, "D104/box" for one that a door's runs name
+
+
+def of_places(specs: Specs) -> Iterator[Problem]:
+    """All that is wrong with places, in every draft."""
+    parents = {node(draft, place): node(draft, parent(run)) for draft in specs.drafts for place, run in draft.runs.items()}
+    site = site_places(specs.site)
+    for draft in specs.drafts:
+        yield from _loops(draft, parents)
+        yield from _runs(specs, draft, site)
+        yield from _hung(specs, draft, site)
+        yield from _joined(specs, draft, parents)
+        yield from _exposed(draft, site)
+
+
+def parent(run: Items | Table) -> Text:
+    found: Text = run[0] if isinstance(run, Items) else run["to"]
+    return found
+
+
+def node(draft: Draft, place: str) -> Node:
+    """A place that a door's runs name is that door's own; any other is the site's, or another door's as written."""
+    return f"{draft.id}/{place}" if draft.id and draft.knows("runs", place) else str(place)
+
+
+def site_places(site: Draft) -> set[str]:
+    hung = {str(device["at"]) for device in site.devices.values() if "at" in device}
+    return {*map(str, site.runs), *(str(parent(run)) for run in site.runs.values()), *hung}
+
+
+def root(start: Node, parents: Mapping[Node, Node]) -> Node:
+    """Where runs lead from there in the end; a place of a loop stands for itself."""
+    seen = [start]
+    while (above := parents.get(seen[-1])) is not None:
+        if above in seen:
+            return min(seen[seen.index(above) :])
+        seen.append(above)
+    return seen[-1]
+
+
+def _loops(draft: Draft, parents: Mapping[Node, Node]) -> Iterator[Problem]:
+    """Each loop once, at its run that comes first by name."""
+    for place in draft.runs:
+        path = [node(draft, place)]
+        while (above := parents.get(path[-1])) is not None and above not in path:
+            path.append(above)
+        if above == path[0] == min(path):
+            way = ", which hangs on ".join(step.removeprefix(f"{draft.id}/") for step in [*path[1:], above])
+            wrong = f"{place} hangs on {way}: the runs go round in a loop"
+            yield Problem(place.where, f"runs, {place}", wrong, "hang one of them on a place nearer the closet")
+
+
+def _runs(specs: Specs, draft: Draft, site: set[str]) -> Iterator[Problem]:
+    used = {str(device["at"]) for device in draft.devices.values() if "at" in device}
+    for place, run in draft.runs.items():
+        path, above = f"runs, {place}", parent(run)
+        if draft.id and specs.site.knows("runs", place):
+            yield Problem(place.where, path, f"the site has a run for {place} already", "take it out here")
+        if "/" in above:
+            door, _, far = above.partition("/")
+            other = specs.doors.get(door)
+            if other is None:
+                yield Problem(above.where, path, f"there is no door {door}", suggestion(door, specs.doors))
+            elif not other.knows("runs", far) and far not in site:
+                known = other.written.get("runs", ())
+                yield Problem(
+                    above.where, path, f"{door} has no place {far}", suggestion(far, known) or offered(known, "its places: ")
+                )
+        elif (
+            not draft.knows("runs", above)
+            and above not in site | used
+            and (near := suggestion(above, {*draft.runs, *site} - {place}))
+        ):
+            yield Problem(above.where, path, f"nothing is known of a place {above}", near)
+        yield from _on_run(specs, draft, run, path)
+
+
+def _on_run(specs: Specs, draft: Draft, run: Items | Table, path: str) -> Iterator[Problem]:
+    transfer = (run[2] if len(run) > 2 else None) if isinstance(run, Items) else run.get("transfer")
+    if transfer is not None:
+        key = "devices" if draft.id else "shared"
+        sheet = specs.sheet(draft, transfer)
+        if not draft.knows(key, transfer):
+            near = suggestion(transfer, draft.written.get(key, ()))
+            yield Problem(transfer.where, path, f"there is no device {transfer} to lead it across", near or f"add it to {key}")
+        elif sheet is not None and sheet.is_ != "transfer":
+            yield Problem(transfer.where, path, f"{transfer} is a {sheet.is_}, not a power transfer", "name a transfer")
+    if isinstance(run, Table) and "cable" in run:
+        yield from kind_of(specs.library, run["cable"], "cable", f"{path}, cable")
+
+
+def _hung(specs: Specs, draft: Draft, site: set[str]) -> Iterator[Problem]:
+    """Every device hangs at a place that a run leads to; a power transfer may hang on its run alone."""
+    key = "devices" if draft.id else "shared"
+    known = {*draft.runs, *(str(parent(run)) for run in draft.runs.values()), *site}
+    across = {str(run[2]) for run in draft.runs.values() if isinstance(run, Items) and len(run) > 2}
+    across |= {str(run["transfer"]) for run in draft.runs.values() if isinstance(run, Table) and "transfer" in run}
+    for ref, device in draft.devices.items():
+        path = f"{key}, {ref}"
+        at = device.get("at")
+        sheet = specs.sheet(draft, ref)
+        if isinstance(at, Text):
+            alone = all(other.get("at") == at for other in draft.devices.values())
+            if draft.id and "/" not in at and at not in known and not alone and not draft.knows("runs", at):
+                wrong = f"no run joins {at} to the rest"
+                near = suggestion(at, known) or f"add it to runs, such as {at}: [box, 5 m]"
+                yield Problem(at.where, f"{path}, at", wrong, near)
+        elif sheet is not None and ref not in across and not draft.written[key][ref].get("at"):
+            if sheet.is_ == "transfer":
+                yield Problem(ref.where, path, f"{ref} hangs on no run", f"name it in one: leaf: [frame, 1.2 m, {ref}]")
+            else:
+                yield Problem(ref.where, path, f"at is missing: where does {ref} hang?", "at: box")
+
+
+def _joined(specs: Specs, draft: Draft, parents: Mapping[Node, Node]) -> Iterator[Problem]:
+    """Both ends of every relation hang at places that runs join."""
+    for ref, device in draft.devices.items():
+        for relation in relations(device):
+            for aim in relation.targets:
+                holder = specs.holder(draft, aim)
+                other = holder.devices.get(aim.device) if holder is not None else None
+                if other is None or holder is None or "at" not in other or "at" not in device:
+                    continue
+                here, there = node(draft, device["at"]), node(holder, other["at"])
+                if root(here, parents) != root(there, parents) and here in parents:
+                    wrong = f"no run joins {device['at']}, where {ref} hangs, to {there}, where {aim.device} hangs"
+                    yield Problem(
+                        relation.where,
+                        f"{'devices' if draft.id else 'shared'}, {ref}, {relation.kind}",
+                        wrong,
+                        "add the run that is missing",
+                    )
+
+
+def _exposed(draft: Draft, site: set[str]) -> Iterator[Problem]:
+    used = {str(device["at"]) for device in draft.devices.values() if "at" in device}
+    known = {*map(str, draft.written.get("runs", ())), *(str(parent(run)) for run in draft.runs.values()), *site, *used}
+    for place in draft.sound.get("exposed", ()):
+        if place not in known:
+            yield Problem(
+                place.where,
+                "exposed",
+                f"there is no place {place}",
+                suggestion(place, known) or offered(sorted(known), "places: "),
+            )
