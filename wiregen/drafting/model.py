@@ -25,7 +25,9 @@ class Rect:
 class Pin:
     """A terminal on the edge of its device: an open circle of 1.8 mm (a square for a jack) and its mark inside the box.
 
-    A terminal may be drawn more than once only if both circles stand on one row and are joined inside the box.
+    A terminal with several conductors has a circle for each of them, so that a circle never takes two lines.  Circles of
+    one terminal stand on one side in rows next to each other, or face each other on the left and right edge; a narrow
+    line inside the box joins them.
     """
 
     end: End
@@ -93,6 +95,17 @@ class Text:
 
 
 @dataclass(frozen=True)
+class Enclosure:
+    """The outline of a junction box around its bars: a thin, tinted rectangle that conductors enter.
+
+    Its designation is among the texts.  A box is drawn once in each channel where it has bars.
+    """
+
+    ref: str
+    box: Rect
+
+
+@dataclass(frozen=True)
 class Off:
     """Where a conductor leaves the page: the paired reference and the page and grid zone where it comes back."""
 
@@ -118,3 +131,4 @@ class Layout:
     exposed_line: tuple[tuple[Point, ...], ...]  # the chain line(s) between what a stranger can reach and what not
     texts: tuple[Text, ...]  # wire labels, cable titles, region names
     offs: tuple[Off, ...] = ()
+    enclosures: tuple[Enclosure, ...] = ()

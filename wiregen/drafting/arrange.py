@@ -1,0 +1,159 @@
+"""The search for a good arrangement: orders of devices, channels of junctions, measured by crossings and bends."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from wiregen.drafting.lanes import Heights, heights
+from wiregen.drafting.plan import ZONES, Choice, Plan, Planner, Zone
+from wiregen.drafting.tracks import Tracks, tracks
+
+CROSSING, BEND, STEP = 3.0, 1.5, 0.02
+TRIALS = 120
+
+
+@dataclass(frozen=True)
+class Arrangement:
+    plan: Plan
+    heights: Heights
+    tracks: dict[tuple[int, Zone], Tracks]
+    crossings: int
+    bent: int
+    score: float
+
+
+def measure(planner: Planner, choice: Choice, limit: int) -> Arrangement | None:
+    """None where it is too high for the sheet, or conductors would lie on one another."""
+    plan = planner.plan(choice)
+    high = heights(planner, plan, limit)
+    if high is None:
+        return None
+    row = high.row
+    near: dict[tuple[int, Zone], set[int]] = {}
+    for (channel, zone), pieces in plan.pieces.items():
+        if zone != "middle":
+            near[channel, zone] = {r for p in pieces for r, _ in (p.left if zone == "left" else p.right)}
+    found: dict[tuple[int, Zone], Tracks] = {}
+    crossings = clashes = bent = 0
+    length = 0
+    for (channel, zone), pieces in plan.pieces.items():
+        through: list[int] = []
+        if zone != "middle":
+            column = channel if zone == "left" else channel + 1
+            side = [r for u in plan.units[column] for r in (u.right if zone == "left" else u.left) if plan.row_net[r] >= 0]
+            through = [row[r] for r in side if r not in near[channel, zone]]
+        one = tracks(pieces, row, through)
+        found[channel, zone] = one
+        crossings += one.crossings
+        clashes += one.clashes
+        for piece, track in zip(pieces, one.track, strict=True):
+            if track is not None:
+                ends = [row[r] for r, _ in (*piece.left, *piece.right)]
+                length += max(ends) - min(ends)
+                bent += piece.joint is None
+    if clashes:
+        return None
+    return Arrangement(plan, high, found, crossings, bent, CROSSING * crossings + BEND * 2 * bent + STEP * length)
+
+
+def first_choice(planner: Planner, column: list[int]) -> Choice:
+    """Devices in the order of places and of the spec; junctions where the fewest columns are passed."""
+    graph, tree = planner.graph, planner.tree
+    count = max(column) + 1
+    order = tuple(
+        tuple(
+            sorted(
+                (n for n in range(len(graph.nodes)) if column[n] == c and graph.nodes[n].host is None),
+                key=lambda n: (tree.order.get(graph.nodes[n].place, 99), n),
+            )
+        )
+        for c in range(count)
+    )
+    hubs = sorted({column[n] for n, node in enumerate(graph.nodes) if node.place == tree.hub})
+    middle = hubs or [min(max(0, count // 2), count - 1)]
+    joints: list[tuple[int, Zone]] = []
+    for joint in graph.joints:
+        landed = [column[e] for n, w in joint.nets if (e := graph.nets[n].ends[1 - w]) >= 0]
+        there = sorted({column[n] for n, node in enumerate(graph.nodes) if node.place == joint.place})
+        if joint.place != tree.hub and there:
+            at = max(there, key=lambda c: (landed.count(c), -c))
+            before = at < middle[0]
+            joints.append((at, "left") if before else (at - 1, "right"))
+            continue
+        channels = range(middle[0] - 1, middle[-1] + 1)
+        best = min(
+            (c for c in channels if -1 <= c < count),
+            key=lambda c: (sum(max(x - c - 1, 0) + max(c - x, 0) for x in landed), -c),
+        )
+        joints.append((best, "middle"))
+    return Choice(tuple(column), order, tuple(joints))
+
+
+def moves(planner: Planner, choice: Choice) -> Iterator[Choice]:
+    """All neighbours of a choice: devices and places change seats, terminals turn round, junctions change channels."""
+    graph, tree = planner.graph, planner.tree
+    places = [[graph.nodes[n].place for n in order] for order in choice.order]
+    for c, order in enumerate(choice.order):
+        for n in range(len(order) - 1):
+            for m in range(n + 1, len(order)):
+                if places[c][n] == places[c][m]:
+                    yield _with_order(choice, c, _moved(order, m, n))
+                    if m > n + 1:
+                        yield _with_order(choice, c, _moved(order, n, m))
+        blocks: list[str] = list(dict.fromkeys(places[c]))
+        for n in range(len(blocks) - 1):
+            if {blocks[n], blocks[n + 1]} & tree.exposed and not {blocks[n], blocks[n + 1]} <= tree.exposed:
+                continue
+            swapped = [*blocks[:n], blocks[n + 1], blocks[n], *blocks[n + 2 :]]
+            yield _with_order(choice, c, tuple(sorted(order, key=lambda d: (swapped.index(graph.nodes[d].place), order.index(d)))))
+        for node in order:
+            if 1 < len(graph.nodes[node].nets) and graph.nodes[node].place != tree.hub:
+                yield replace(choice, flipped=choice.flipped ^ {node})
+    for j, (channel, zone) in enumerate(choice.joint):
+        if zone == "middle" and graph.joints[j].place == tree.hub:
+            for other in (channel - 1, channel + 1):
+                if _in_hub(planner, choice, other):
+                    joints = (*choice.joint[:j], (other, zone), *choice.joint[j + 1 :])
+                    yield replace(choice, joint=joints)
+
+
+def _in_hub(planner: Planner, choice: Choice, channel: int) -> bool:
+    hubs = [choice.column[n] for n, node in enumerate(planner.graph.nodes) if node.place == planner.tree.hub]
+    return bool(hubs) and min(hubs) - 1 <= channel <= max(hubs)
+
+
+def _moved(order: tuple[int, ...], origin: int, to: int) -> tuple[int, ...]:
+    rest = [*order[:origin], *order[origin + 1 :]]
+    rest.insert(to, order[origin])
+    return tuple(rest)
+
+
+def _with_order(choice: Choice, column: int, order: tuple[int, ...]) -> Choice:
+    return replace(choice, order=(*choice.order[:column], order, *choice.order[column + 1 :]))
+
+
+def arrange(planner: Planner, column: list[int], limit: int) -> Arrangement | None:
+    """Improves the first choice move by move; None if nothing fits the sheet."""
+    choice = first_choice(planner, column)
+    best = measure(planner, choice, limit)
+    tried = {choice}
+    budget = TRIALS
+    improving = True
+    while improving and budget > 0:
+        improving = False
+        for move in moves(planner, choice):
+            if move in tried:
+                continue
+            tried.add(move)
+            budget -= 1
+            found = measure(planner, move, limit)
+            if found and (best is None or found.score < best.score - 1e-9):
+                best, choice, improving = found, move, True
+                break
+            if budget <= 0:
+                break
+    return best
+
+
+__all__ = ["ZONES", "Arrangement", "arrange", "first_choice", "measure", "moves"]

@@ -1,0 +1,99 @@
+"""Which column of the sheet each device stands in.
+
+Columns follow the cable from left to right: two for what lies before the hub (closets, and what hangs outside on the
+hub's own runs), two for the hub itself, then one more for each place that is passed.  Columns that stay empty vanish.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from wiregen.drafting.graph import Graph
+from wiregen.reading.model import Run
+
+BEFORE, HUB, AFTER, LAST = (0, 1), (2, 3), 4, 7
+SAME, PASSED, USED = 3.0, 0.7, 2.0  # price of a net inside a column, past a column, and of a column
+
+
+@dataclass(frozen=True)
+class Tree:
+    """The places of a door as a tree seen from its hub."""
+
+    hub: str
+    order: Mapping[str, int]  # as cable passes through them
+    above: frozenset[str]  # between the hub and the root
+    depth: Mapping[str, int]  # runs below the hub; 1 for what hangs elsewhere
+    exposed: frozenset[str]
+
+
+def tree_of(hub: str, places: tuple[str, ...], runs: Mapping[str, Run], exposed: frozenset[str]) -> Tree:
+    above: list[str] = []
+    place = hub
+    while place in runs and runs[place].parent not in above:
+        place = runs[place].parent
+        above.append(place)
+    depth = {}
+    for place in places:
+        steps, at = 0, place
+        while at != hub and at in runs and steps < len(runs):
+            steps, at = steps + 1, runs[at].parent
+        depth[place] = steps if at == hub else 1
+    return Tree(hub, {p: n for n, p in enumerate(places)}, frozenset(above), depth, exposed)
+
+
+def choices(graph: Graph, tree: Tree, outside_left: bool, single: bool) -> list[tuple[int, ...]]:
+    """The columns that each device may take.  `single`: no second column for closets and hub, where width is short."""
+    found = []
+    for node in graph.nodes:
+        place = node.place
+        if place == tree.hub:
+            found.append(HUB[:1] if single else HUB)
+        elif place in tree.above:
+            found.append(BEFORE[1:] if single else BEFORE)
+        elif place in tree.exposed and outside_left and tree.depth[place] == 1 and tree.hub not in tree.exposed:
+            found.append(BEFORE[1:])
+        else:
+            first = min(AFTER + max(tree.depth[place], 1) - 1, LAST)
+            found.append((first, min(first + 1, LAST)) if not single else (first,))
+    return found
+
+
+def assign(graph: Graph, allowed: list[tuple[int, ...]]) -> list[int]:
+    """A column for each device, numbered from 0 without gaps: few nets inside a column, few columns passed."""
+    column = [c[-1] if c == BEFORE else c[0] for c in allowed]
+    free = [n for n, c in enumerate(allowed) if len(c) > 1 and graph.nodes[n].host is None]
+    pairs: list[list[tuple[int, float]]] = [[] for _ in graph.nodes]
+    for net in graph.nets:
+        a, b = net.ends
+        if a >= 0 and b >= 0 and a != b:
+            pairs[a].append((b, 1.0))
+            pairs[b].append((a, 1.0))
+    for joint in graph.joints:
+        landed = [graph.nets[n].ends[1 - which] for n, which in joint.nets]
+        for a in landed:
+            for b in landed:
+                if a >= 0 and b >= 0 and a != b:
+                    pairs[a].append((b, 0.4 / len(landed)))
+
+    def price(node: int, at: int) -> float:
+        cost = 0.0 if any(column[m] == at for m in range(len(column)) if m != node) else USED
+        for other, weight in pairs[node]:
+            gap = abs(column[other] - at)
+            cost += weight * (SAME if gap == 0 else PASSED * (gap - 1) if _used_between(column, node, column[other], at) else 0)
+        return cost
+
+    for _ in range(2 * len(free)):
+        moves = [(price(n, at) - price(n, column[n]), n, at) for n in free for at in allowed[n] if at != column[n]]
+        gain, node, at = min(moves, default=(0.0, 0, 0))
+        if gain > -1e-9:
+            break
+        column[node] = at
+    used = sorted({c for n, c in enumerate(column) if graph.nodes[n].host is None})
+    hosts = (n if node.host is None else node.host for n, node in enumerate(graph.nodes))
+    return [used.index(column[n]) for n in hosts]
+
+
+def _used_between(column: list[int], node: int, a: int, b: int) -> bool:
+    low, high = min(a, b), max(a, b)
+    return any(low < c < high for n, c in enumerate(column) if n != node)

@@ -1,0 +1,259 @@
+"""From an arrangement and its widths to ink: boxes, terminals, lines, bars, ovals, regions, letters."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from wiregen.drafting.arrange import Arrangement
+from wiregen.drafting.ink import LETTER, MARK_GAP, SMALL, TERMINAL
+from wiregen.drafting.face import PAD
+from wiregen.drafting.jackets import Mark, marks, title_of, title_width
+from wiregen.drafting.metrics import ABOVE, CLEARANCE, GRID, OVAL, OVAL_OVER, TITLE_ABOVE, TRACK, width
+from wiregen.drafting.model import Bar, Enclosure, Jacket, Layout, Pin, PlacedDevice, Point, Rect, Region, Route, Side, Text
+from wiregen.drafting.names import Names
+from wiregen.drafting.plan import Planner, Zone
+from wiregen.drafting.regions import chain_lines, regions
+from wiregen.drafting.spread import AIR, Spread, lettered, spread
+from wiregen.wiring.model import Wiring
+
+
+def compose(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect, terse: int) -> Layout | None:
+    """The page, or None if the sheet is too narrow for it."""
+    ovals = marks(planner, found)
+    titles: dict[tuple[int, str], float] = {}
+    for mark in ovals:
+        key = (mark.channel, mark.half)
+        titles[key] = max(titles.get(key, 0.0), title_width(wiring, mark.cable))
+    widths = spread(planner, found, titles, field.w, field.x, terse)
+    if widths is None:
+        return None
+    return _Page(planner, found, wiring, field, widths, terse).layout(ovals)
+
+
+class _Page:
+    def __init__(self, planner: Planner, found: Arrangement, wiring: Wiring, field: Rect, widths: Spread, terse: int) -> None:
+        self.terse = terse
+        self.planner, self.found, self.wiring, self.field, self.widths = planner, found, wiring, field, widths
+        self.graph, self.plan, self.choice = planner.graph, found.plan, found.plan.choice
+        self.texts: list[Text] = []
+        self.guest_row: dict[tuple[int, int], float] = {}
+
+    def y(self, steps: float) -> float:
+        return self.field.y + self.field.h - GRID * steps
+
+    def row(self, row: int) -> float:
+        return self.y(self.found.heights.row[row])
+
+    def track(self, channel: int, zone: Zone, index: int) -> float | None:
+        """x of a vertical piece."""
+        track = self.found.tracks[channel, zone].track[index]
+        at = self.widths.channels[channel]
+        start = {"left": at.left, "middle": at.middle + 1.0, "right": at.right}[zone]
+        return None if track is None else start + TRACK * (track + 0.5)
+
+    def layout(self, ovals: list[Mark]) -> Layout:
+        devices = self.devices()
+        bars = self.bars()
+        routes = self.routes()
+        jackets = [self.jacket(m) for m in ovals]
+        areas = regions(self.planner, self.found, self.widths, self.field)
+        enclosures, names = Names(self.planner, self.found, self.widths, self.field, devices, routes, bars, self.texts).place(areas)
+        return Layout(
+            page=1, pages=1, field=self.field, devices=tuple(devices), bars=tuple(bars), routes=tuple(routes),
+            jackets=tuple(jackets), regions=tuple(areas), exposed_line=chain_lines(areas, self.field),
+            texts=(*self.texts, *names), enclosures=enclosures,
+        )  # fmt: skip
+
+    # ---- devices ----------------------------------------------------------------------------------------------------
+
+    def devices(self) -> list[PlacedDevice]:
+        placed = []
+        for column, units in enumerate(self.plan.units):
+            for unit, (top, bottom) in zip(units, self.found.heights.edges[column], strict=True):
+                if unit.node is None:
+                    continue
+                x, w = self.widths.box[unit.node]
+                box = Rect(x, self.y(bottom), w, GRID * (bottom - top))
+                pins: list[Pin] = []
+                for side, rows in (("left", unit.left), ("right", unit.right)):
+                    pins += [p for r in rows if (p := self.pin(unit.node, r, side, box)) is not None]
+                guests = self.planner.guests.get(unit.node, [])
+                for guest in guests:
+                    guest_box, host_pins, guest_pins = self.guest(unit.node, guest, pins, box)
+                    pins += host_pins
+                    placed.append(self.device(guest, guest_box, guest_pins))
+                placed.append(self.device(unit.node, box, pins))
+        return sorted(placed, key=lambda d: [n.ref for n in self.graph.nodes].index(d.ref))
+
+    def device(self, node: int, box: Rect, pins: list[Pin]) -> PlacedDevice:
+        lefts = [width(p.mark) + MARK_GAP for p in pins if p.side == "left"]
+        rights = [width(p.mark) + MARK_GAP for p in pins if p.side == "right"]
+        face = self.planner.faces[node]
+        x = box.x + PAD
+        if lefts and rights and node in self.planner.guests:
+            x = box.x + max(lefts) + PAD + max(0.0, box.w - max(lefts) - max(rights) - face.title_width - 2 * PAD) 
+        elif lefts and not rights:
+            x = box.x + box.w - PAD - face.title_width
+        return PlacedDevice(
+            self.graph.nodes[node].ref, box, tuple(pins), face.title, (x, box.y + box.h - PAD - 3.5)
+        )
+
+    def pin(self, node: int, row: int, side: str, box: Rect) -> Pin | None:
+        n = self.plan.row_net[row]
+        if n < 0:
+            return None
+        net = self.graph.nets[n]
+        which = next(w for w in (0, 1) if self.plan.ports.get(((n, w), side)) == row and net.ends[w] == node)
+        at = (box.x if side == "left" else box.x + box.w, self.row(row))
+        self.end_label(net.label, at, side)
+        return Pin(net.at[which], net.at[which].terminal, at, "left" if side == "left" else "right", net.link)
+
+    def end_label(self, label: str, at: Point, side: str) -> None:
+        reach = TERMINAL / 2 + CLEARANCE
+        if side == "left":
+            self.texts.append(Text(label, (at[0] - reach, at[1] + ABOVE), LETTER, "right"))
+        else:
+            self.texts.append(Text(label, (at[0] + reach, at[1] + ABOVE), LETTER))
+
+    def guest(self, host: int, guest: int, pins: list[Pin], box: Rect) -> tuple[Rect, list[Pin], list[Pin]]:
+        """A calmer beside its lock: its leads run level to terminals that are drawn a second time on that side."""
+        x, w = self.widths.box[guest]
+        right = x > box.x
+        host_x, guest_x = (box.x + box.w, x) if right else (box.x, x + w)
+        sides: tuple[Side, Side] = ("right", "left") if right else ("left", "right")
+        host_pins, guest_pins = [], []
+        for n, which in self.graph.nodes[guest].nets:
+            net = self.graph.nets[n]
+            theirs = net.at[1 - which]
+            y = next((p.at[1] for p in pins if p.end == theirs), None)
+            if y is None:
+                y = box.y + box.h - GRID * (1 + 2 * len(host_pins))
+            host_pins.append(Pin(theirs, theirs.terminal, (host_x, y), sides[0]))
+            guest_pins.append(Pin(net.at[which], net.at[which].terminal, (guest_x, y), sides[1]))
+            self.guest_row[n, which] = y
+            self.texts.append(Text(net.label, ((host_x + guest_x) / 2, y + ABOVE), LETTER, "middle"))
+        top = max(p.at[1] for p in guest_pins) + GRID
+        low = min(p.at[1] for p in guest_pins) - GRID
+        low = min(low, top - GRID * self.planner.faces[guest].height)
+        return Rect(x, low, w, top - low), host_pins, guest_pins
+
+    # ---- lines -------------------------------------------------------------------------------------------------------
+
+    def bars(self) -> list[Bar]:
+        found = []
+        for (channel, zone), pieces in sorted(self.plan.pieces.items()):
+            for n, piece in enumerate(pieces):
+                if piece.joint is None:
+                    continue
+                x = self.track(channel, zone, n)
+                assert x is not None
+                legs = [*piece.left, *piece.right]
+                ys = sorted({self.row(r) for r, _ in legs})
+                points = tuple((x, y) for y in ((ys[0], ys[-1]) if len(ys) > 1 else (ys[0],)))
+                colour = self.graph.nets[legs[0][1]].colour
+                joint = self.graph.joints[piece.joint]
+                found.append(Bar(joint.end, points, colour, tuple((x, y) for y in ys)))
+                zones = self.widths.channels[channel]
+                if zone == "middle":
+                    for r, net in piece.left:
+                        if lettered(self.planner, self.found, r, net, self.terse):
+                            self.bar_label(net, (zones.border_left - AIR, self.row(r)), "right")
+                    for r, net in piece.right:
+                        if lettered(self.planner, self.found, r, net, self.terse):
+                            self.bar_label(net, (zones.legs_right + AIR, self.row(r)), "left")
+                elif zone == "left":
+                    end = zones.left + TRACK * self.found.tracks[channel, zone].count
+                    for r, net in piece.right:
+                        self.bar_label(net, (end + AIR, self.row(r)), "left")
+                else:
+                    for r, net in piece.left:
+                        self.bar_label(net, (zones.right - AIR, self.row(r)), "right")
+        return found
+
+    def bar_label(self, net: int, at: Point, align: str) -> None:
+        self.texts.append(Text(self.graph.nets[net].label, (at[0], at[1] + ABOVE), LETTER, align))  # type: ignore[arg-type]
+
+    def routes(self) -> list[Route]:
+        return [Route(net.wire, self.route(n), net.colour, net.link) for n, net in enumerate(self.graph.nets)]
+
+    def route(self, n: int) -> tuple[Point, ...]:
+        """From end a to end b."""
+        net = self.graph.nets[n]
+        ends: list[Point] = []
+        for which in (0, 1):
+            end = net.ends[which]
+            if end < 0:
+                continue
+            left, wide = self.widths.box[end]
+            for side, x in (("left", left), ("right", left + wide)):
+                if ((n, which), side) in self.plan.ports:
+                    ends.append((x, self.row(self.plan.ports[(n, which), side])))
+            if (n, which) in self.guest_row or (n, 1 - which) in self.guest_row:
+                y = self.guest_row.get((n, which), self.guest_row.get((n, 1 - which), 0.0))
+                other_left, _ = self.widths.box[net.ends[1 - which]]
+                ends.append((left + wide if other_left > left else left, y))
+        points: list[Point] = []
+        for channel, zone, index in self.plan.paths[n]:
+            piece = self.plan.pieces[channel, zone][index]
+            legs = [r for r, net_of in (*piece.left, *piece.right) if net_of == n]
+            x = self.track(channel, zone, index)
+            if x is None:
+                continue
+            points += [(x, self.row(r)) for r in legs]
+        if len(ends) == 2 and not self.plan.paths[n]:
+            return tuple(ends)
+        a_first = net.ends[0] >= 0 and ((n, 0), "left") not in self.plan.ports and ((n, 0), "right") in self.plan.ports
+        points = self._sorted(n, points, ends)
+        del a_first
+        return points
+
+    def _sorted(self, n: int, points: list[Point], ends: list[Point]) -> tuple[Point, ...]:
+        """Joins the pieces of a path, which come from left to right, to its ends, from end a to end b."""
+        net = self.graph.nets[n]
+        start = ends[0] if net.ends[0] >= 0 else None
+        stop = ends[-1] if net.ends[1] >= 0 else None
+        level = net.ends[0] >= 0 and net.ends[1] >= 0 and self.choice.column[net.ends[0]] == self.choice.column[net.ends[1]]
+        spot_a, spot_b = (self.planner.spot(self.choice, e) for e in net.ends)
+        backwards = spot_a > spot_b
+        if spot_a == spot_b and not level:
+            order = {"left": 0, "middle": 1, "right": 2}
+            backwards = order[self.choice.joint[~net.ends[0]][1]] > order[self.choice.joint[~net.ends[1]][1]]
+        if level and start and points and points[0][1] != start[1]:
+            points.reverse()
+        if backwards:
+            points.reverse()
+        whole = [*([start] if start else []), *points, *([stop] if stop else [])]
+        return tuple(_slim(whole))
+
+    def jacket(self, mark: Mark) -> Jacket:
+        zones = self.widths.channels[mark.channel]
+        ys = [self.row(r) for r in mark.rows]
+        x = zones.jacket_right + 1.0 if mark.half == "right" else zones.jacket_left + 1.0
+        top = max(ys)
+        name, rest = title_of(self.wiring, mark.cable)
+        whole = title_width(self.wiring, mark.cable)
+        if mark.half == "right":
+            start = max(min(x, zones.end - 1.0 - whole), zones.end - whole - 1.0 if x + whole > zones.end else x)
+        else:
+            start = min(zones.start + 1.0, zones.border_left - whole)
+        self.texts.append(Text(name, (start, top + TITLE_ABOVE), SMALL, "left", bold=True))
+        self.texts.append(Text(rest, (start + width(name + " ", SMALL, bold=True), top + TITLE_ABOVE), SMALL))
+        return Jacket(mark.cable, Rect(x, min(ys) - OVAL_OVER, OVAL, top - min(ys) + 2 * OVAL_OVER))
+
+
+def _slim(points: list[Point]) -> list[Point]:
+    """Without points that repeat, or that lie within a straight line."""
+    kept: list[Point] = []
+    for p in points:
+        if kept and abs(kept[-1][0] - p[0]) < 1e-6 and abs(kept[-1][1] - p[1]) < 1e-6:
+            continue
+        if len(kept) > 1 and (
+            abs(kept[-2][0] - kept[-1][0]) < 1e-6 and abs(kept[-1][0] - p[0]) < 1e-6
+            or abs(kept[-2][1] - kept[-1][1]) < 1e-6 and abs(kept[-1][1] - p[1]) < 1e-6
+        ):
+            kept.pop()
+        kept.append(p)
+    return kept
+
+
+Place = Callable[[int], float]

@@ -1,0 +1,207 @@
+"""Heights of all rows: as many conductors as possible become one straight line.
+
+Every row and box edge is a variable on the grid; orders and least distances are differences between two of them.  Two
+rows that are to be equal become one variable (a lane), as long as the sheet's height holds it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from wiregen.drafting.graph import Graph
+from wiregen.drafting.plan import Plan, Planner, Unit
+
+ROW, GROUP, EDGE, APART, REGION = 2, 3, 1, 1, 4  # grid steps: rows, cables, row to edge, box to box, place to place
+TOP = 2  # over the first box of a column: the name of its place
+
+
+class Lanes:
+    """A system of differences on whole numbers, solved from below and from above."""
+
+    def __init__(self, limit: int) -> None:
+        self.limit = limit
+        self.lane: list[int] = []  # of each variable
+        self.offset: list[int] = []
+        self.members: list[list[int]] = []
+        self.value: list[int] = []  # least height of each lane
+        self.after: list[list[tuple[int, int]]] = []
+        self.before: list[list[tuple[int, int]]] = []
+
+    def variable(self) -> int:
+        self.lane.append(len(self.members))
+        self.offset.append(0)
+        self.members.append([len(self.lane) - 1])
+        self.value.append(0)
+        self.after.append([])
+        self.before.append([])
+        return len(self.lane) - 1
+
+    def least(self, a: int, b: int, gap: int) -> None:
+        """b stands at least `gap` under a.  To be called before `settle`."""
+        self.after[a].append((b, gap))
+        self.before[b].append((a, gap))
+
+    def at(self, variable: int) -> int:
+        return self.value[self.lane[variable]] + self.offset[variable]
+
+    def settle(self) -> bool:
+        """The least heights; False if the sheet is too low."""
+        return self._push(list(range(len(self.members))), None)
+
+    def join(self, a: int, b: int, gap: int = 0) -> bool:
+        """Makes b stand exactly `gap` under a, if that is possible."""
+        la, lb = self.lane[a], self.lane[b]
+        if la == lb:
+            return self.offset[b] - self.offset[a] == gap
+        if len(self.members[la]) < len(self.members[lb]):
+            return self.join(b, a, -gap)
+        shift = self.offset[a] + gap - self.offset[b]  # what b's lane gets to offsets
+        trail = {la: self.value[la]}
+        moved = self.members[lb]
+        raised = self.value[lb] - shift
+        for v in moved:
+            self.lane[v] = la
+            self.offset[v] += shift
+        self.members[la] += moved
+        start = [la]
+        if raised > self.value[la]:
+            self.value[la] = raised
+        if self._push(start, trail):
+            self.members[lb] = []
+            return True
+        for lane, value in trail.items():
+            self.value[lane] = value
+        del self.members[la][-len(moved) :]
+        for v in moved:
+            self.lane[v] = lb
+            self.offset[v] -= shift
+        return False
+
+    def _push(self, work: list[int], trail: dict[int, int] | None) -> bool:
+        value, lane_of, offset, limit = self.value, self.lane, self.offset, self.limit
+        members, after = self.members, self.after
+        while work:
+            lane = work.pop()
+            base = value[lane]
+            for v in members[lane]:
+                y = base + offset[v]
+                if y > limit:
+                    return False
+                for w, gap in after[v]:
+                    other = lane_of[w]
+                    need = y + gap - offset[w]
+                    if need > value[other]:
+                        if other == lane:
+                            return False
+                        if trail is not None and other not in trail:
+                            trail[other] = value[other]
+                        value[other] = need
+                        if need + offset[w] > limit:
+                            return False
+                        work.append(other)
+        return True
+
+    def heights(self) -> list[int]:
+        """A height for every variable, halfway between its least and its most."""
+        most = [0] * len(self.members)
+        for n, members in enumerate(self.members):
+            most[n] = min((self.limit - self.offset[v] for v in members), default=0)
+        work = [n for n, members in enumerate(self.members) if members]
+        while work:
+            lane = work.pop()
+            top = most[lane]
+            for v in self.members[lane]:
+                y = top + self.offset[v]
+                for w, gap in self.before[v]:
+                    other = self.lane[w]
+                    need = y - gap - self.offset[w]
+                    if need < most[other]:
+                        most[other] = need
+                        work.append(other)
+        middle = [(low + high) // 2 for low, high in zip(self.value, most, strict=True)]
+        return [middle[self.lane[v]] + self.offset[v] for v in range(len(self.lane))]
+
+
+@dataclass(frozen=True)
+class Heights:
+    """In grid steps from the top: of each row, and of the upper and lower edge of each unit (by column)."""
+
+    row: list[int]
+    edges: list[list[tuple[int, int]]]
+
+
+def heights(planner: Planner, plan: Plan, limit: int) -> Heights | None:
+    """None if the plan is too high for the sheet."""
+    lanes = Lanes(limit)
+    graph = planner.graph
+    row_var: dict[int, int] = {}
+    edges: list[list[tuple[int, int]]] = []
+    fixed: list[tuple[int, int, int]] = []
+    for units in plan.units:
+        column = []
+        above: Unit | None = None
+        for unit in units:
+            if unit.node is None:
+                top = bottom = row_var[unit.left[0]] = lanes.variable()
+            else:
+                top, bottom = _device(planner, plan, unit, lanes, row_var, fixed)
+            if above is None:
+                lanes.value[top] = TOP if unit.node is not None else TOP + 1
+            else:
+                lanes.least(column[-1][1], top, _gap(graph, above, unit))
+            column.append((top, bottom))
+            above = unit
+        edges.append(column)
+    if not lanes.settle():
+        return None
+    for a, b, gap in fixed:
+        lanes.join(a, b, gap)
+    order = sorted(range(len(plan.straight)), key=lambda n: n)
+    for n in order:
+        a, b = plan.straight[n]
+        lanes.join(row_var[a], row_var[b])
+    found = lanes.heights()
+    return Heights(
+        [found[row_var[r]] if r in row_var else 0 for r in range(len(plan.row_net))],
+        [[(found[t], found[b]) for t, b in column] for column in edges],
+    )
+
+
+def _gap(graph: Graph, above: Unit, unit: Unit) -> int:
+    if above.node is None and unit.node is None:
+        return ROW
+    if above.node is None or unit.node is None:
+        return EDGE
+    return APART if graph.nodes[above.node].place == graph.nodes[unit.node].place else REGION
+
+
+def _device(
+    planner: Planner, plan: Plan, unit: Unit, lanes: Lanes, row_var: dict[int, int], fixed: list[tuple[int, int, int]]
+) -> tuple[int, int]:
+    """Variables of a box's upper and lower edge; its rows are tied to them, or only ordered where it may stretch."""
+    graph, face = planner.graph, planner.faces[unit.node or 0]
+    both = bool(unit.left and unit.right)
+    head = EDGE + (face.height if both else 0)
+    top, bottom = lanes.variable(), lanes.variable()
+    lanes.least(top, bottom, face.height + (2 * EDGE if both else 0))
+    offsets: dict[str, int] = {}
+    for side in (unit.left, unit.right):
+        y, last = head, None
+        for row in side:
+            net = graph.nets[plan.row_net[row]] if plan.row_net[row] >= 0 else None
+            row_var[row] = var = lanes.variable()
+            if last is not None:
+                gap = ROW if unit.elastic or net is None or net.cable == last[1] or net.cable is None else GROUP
+                y += gap
+                if unit.elastic:
+                    lanes.least(last[0], var, ROW)
+            elif unit.elastic:
+                lanes.least(top, var, head)
+            if not unit.elastic:
+                lanes.least(top, var, y)
+                fixed.append((top, var, y))
+            last = (var, net.cable if net else None)
+        if last is not None:
+            lanes.least(last[0], bottom, EDGE)
+    del offsets
+    return top, bottom

@@ -1,0 +1,44 @@
+"""Placing and routing: a door's wiring on one page, or cut by circuit into several."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import replace
+
+from wiregen.drafting.arrange import arrange
+from wiregen.drafting.columns import assign, choices, tree_of
+from wiregen.drafting.compose import compose
+from wiregen.drafting.face import faces_of
+from wiregen.drafting.graph import graph_of
+from wiregen.drafting.metrics import GRID
+from wiregen.drafting.model import Layout, Rect
+from wiregen.drafting.plan import Planner
+from wiregen.reading.model import House
+from wiregen.wiring.model import Wiring
+
+
+def lay_out(wiring: Wiring, field: Rect, house: House) -> tuple[Layout, ...]:
+    """The pages of a door's wiring sheet: every conductor and link once, on one of them."""
+    whole = page_of(wiring, field, None)
+    if whole is None:
+        raise NotImplementedError(wiring.door)
+    return (whole,)
+
+
+def page_of(wiring: Wiring, field: Rect, wires: Collection[str] | None) -> Layout | None:
+    """One page with those conductors, or None if they do not fit."""
+    graph = graph_of(wiring, wires)
+    exposed = frozenset(n.place for n in graph.nodes if n.exposed)
+    tree = tree_of(wiring.hub, wiring.places, wiring.runs, exposed)
+    for outside_left, single in ((True, False), (False, False), (True, True), (False, True)):
+        column = assign(graph, choices(graph, tree, outside_left, single))
+        planner = Planner(graph, tree, faces_of(graph))
+        found = arrange(planner, column, int(field.h / GRID + 1e-6))
+        for terse in (0, 1, 2) if found else ():
+            page = compose(planner, found, wiring, field, terse)
+            if page is not None:
+                return page
+    return None
+
+
+__all__ = ["lay_out", "page_of", "replace"]

@@ -1,0 +1,426 @@
+"""From columns and orders to rows: who stands over whom, on which side each terminal lies, what passes whom.
+
+A *row* is a height at which a conductor runs: that of a terminal, of a conductor that passes a column, or of a blank.
+Rows of one side of a column never meet; so conductors can only conflict in the channels between columns.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from wiregen.drafting.columns import Tree
+from wiregen.drafting.face import Face
+from wiregen.drafting.graph import Graph
+
+ZONES = ("left", "middle", "right")
+Zone = Literal["left", "middle", "right"]  # of a channel: by the column on its left, the hub's own, by the one on its right
+Port = tuple[int, int]  # net, which end
+
+
+@dataclass
+class Unit:
+    """A device, or a conductor that passes (`node` None), with the rows on its two sides in order."""
+
+    node: int | None
+    column: int
+    left: list[int] = field(default_factory=list)
+    right: list[int] = field(default_factory=list)
+    elastic: bool = False
+
+
+@dataclass
+class Piece:
+    """What needs a vertical line in a zone of a channel: a bent conductor, or a junction's bar (`joint`).
+
+    `left` and `right` are its legs as (row, net).
+    """
+
+    joint: int | None
+    left: list[tuple[int, int]] = field(default_factory=list)
+    right: list[tuple[int, int]] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Choice:
+    """All that a search may change."""
+
+    column: tuple[int, ...]
+    order: tuple[tuple[int, ...], ...]  # devices of each column from the top
+    joint: tuple[tuple[int, Zone], ...]  # channel (by the column on its left) and zone of each junction
+    flipped: frozenset[int] = frozenset()  # devices whose terminals run the other way round
+    swapped: frozenset[int] = frozenset()  # passing nets that go on the other side of their device
+
+
+@dataclass
+class Plan:
+    """The rows and pieces that a choice makes."""
+
+    choice: Choice
+    units: list[list[Unit]]  # by column, from the top
+    ports: dict[tuple[Port, str], int]  # row of a terminal's conductor, by port and side
+    row_net: list[int]  # the net for which the row was made, -1 for a blank
+    pieces: dict[tuple[int, Zone], list[Piece]]
+    straight: list[tuple[int, int]]  # pairs of rows that one conductor (or a splice of two) would like to be equal
+    paths: dict[int, list[tuple[int, Zone, int]]]  # net: from the left, (channel, zone, index of piece)
+
+
+class Planner:
+    """Makes plans for one graph; keeps what does not depend on the choice."""
+
+    def __init__(self, graph: Graph, tree: Tree, faces: tuple[Face, ...]) -> None:
+        self.graph, self.tree, self.faces = graph, tree, faces
+        self.guests: dict[int, list[int]] = defaultdict(list)
+        for n, node in enumerate(graph.nodes):
+            if node.host is not None:
+                self.guests[node.host].append(n)
+
+    # ---- sides ---------------------------------------------------------------------------------------------------
+
+    def spot(self, choice: Choice, end: int) -> int:
+        """Where an end stands from left to right: even for columns, odd for channels."""
+        return 2 * choice.column[end] if end >= 0 else 2 * choice.joint[~end][0] + 1
+
+    def sides(self, choice: Choice) -> dict[Port, str]:
+        """On which side of its device each terminal lies: towards where its conductor goes."""
+        graph, found = self.graph, {}
+        level: list[Port] = []
+        count: dict[int, list[int]] = defaultdict(lambda: [0, 0])
+        for n, net in enumerate(graph.nets):
+            for which in (0, 1):
+                end, other = net.ends[which], net.ends[1 - which]
+                if end < 0:
+                    continue
+                if graph.nodes[end].host is not None or (other >= 0 and graph.nodes[other].host == end):
+                    continue  # a guest lies beside its host
+                a, b = self.spot(choice, end), self.spot(choice, other)
+                if a == b:
+                    level.append((n, which))
+                else:
+                    found[n, which] = "right" if b > a else "left"
+                    count[end][b > a] += 1
+        last = max(choice.column)
+        for n, which in level:
+            net = graph.nets[n]
+            lefts = sum(count[e][0] for e in net.ends)
+            rights = sum(count[e][1] for e in net.ends)
+            at = choice.column[net.ends[which]]
+            side = "left" if lefts > rights else "right" if rights > lefts else "left" if at == last and at else "right"
+            found[n, which] = side
+        return found
+
+    # ---- orders of terminals ---------------------------------------------------------------------------------------
+
+    def clusters(self, node: int, ports: list[Port]) -> list[list[Port]]:
+        """Ports of one side that must stay together: those of one terminal, and the two of a jumper.  In natural order."""
+        graph = self.graph
+        by_mark: dict[str, list[Port]] = defaultdict(list)
+        for port in ports:
+            by_mark[graph.nets[port[0]].at[port[1]].terminal].append(port)
+        ordinal = graph.nodes[node].ordinal
+        marks = sorted(by_mark, key=lambda m: (ordinal.get(m, 99), m))
+        jumpers: dict[str, list[tuple[str, Port, Port]]] = defaultdict(list)
+        for port in ports:
+            net = graph.nets[port[0]]
+            if net.ends[0] == net.ends[1]:
+                jumpers[net.at[port[1]].terminal].append((net.at[1 - port[1]].terminal, port, (port[0], 1 - port[1])))
+        done: set[str] = set()
+        found = []
+        for start in sorted(marks, key=lambda m: (len(jumpers[m]) > 1, marks.index(m))):
+            if start in done:
+                continue
+            chain: list[Port] = []
+            mark, came = start, None
+            while mark is not None:
+                done.add(mark)
+                rest = [p for p in by_mark[mark] if p != came]
+                onward = next(((m, p, q) for m, p, q in jumpers[mark] if m not in done and m in by_mark and p in rest), None)
+                chain += [came] if came else []
+                chain += [p for p in rest if onward is None or p != onward[1]]
+                if onward is None:
+                    break
+                chain.append(onward[1])
+                mark, came = onward[0], onward[2]
+            found.append(chain)
+        return sorted(found, key=lambda c: min(ordinal.get(graph.nets[p[0]].at[p[1]].terminal, 99) for p in c))
+
+    def natural(self, node: int, ports: list[Port], flip: bool) -> list[Port]:
+        """As on the device, but with the cores of one cable together."""
+        clusters = self.clusters(node, ports)
+        first: dict[str | None, int] = {}
+        cables = []
+        for n, cluster in enumerate(clusters):
+            names = [self.graph.nets[p[0]].cable for p in cluster]
+            cable = next((c for c in names if c), None)
+            cables.append(cable)
+            first.setdefault(cable, n)
+        rank = sorted(range(len(clusters)), key=lambda n: (first[cables[n]] if cables[n] else n, n))
+        ordered = [p for n in rank for p in clusters[n]]
+        return ordered[::-1] if flip else ordered
+
+    def by_key(self, node: int, ports: list[Port], key: Mapping[Port, float]) -> list[Port]:
+        """Clusters by where their conductors go."""
+        weighed = []
+        for n, cluster in enumerate(self.clusters(node, ports)):
+            keys = [key[p] for p in cluster if p in key]
+            if keys and key.get(cluster[0], keys[0]) > key.get(cluster[-1], keys[-1]):
+                cluster = cluster[::-1]
+            weighed.append((sum(keys) / len(keys) if keys else 1e9, n, cluster))
+        return [p for _, _, cluster in sorted(weighed) for p in cluster]
+
+    # ---- the plan ---------------------------------------------------------------------------------------------------
+
+    def plan(self, choice: Choice) -> Plan:
+        graph, columns = self.graph, len(choice.order)
+        sides = self.sides(choice)
+        spots = [tuple(self.spot(choice, e) for e in net.ends) for net in graph.nets]
+        passing: list[list[int]] = [[] for _ in range(columns)]
+        for n, (a, b) in enumerate(spots):
+            low, high = min(a, b), max(a, b)
+            for c in range(low // 2 + 1, (high + 1) // 2):
+                passing[c].append(n)
+        at_side: dict[tuple[int, str], list[Port]] = defaultdict(list)
+        for port, side in sides.items():
+            at_side[graph.nets[port[0]].ends[port[1]], side].append(port)
+
+        estimate: dict[Port, float] = {}  # height of a port, roughly, in grid steps
+        legs: dict[int, list[Port]] = {j: [(n, 1 - w) for n, w in joint.nets] for j, joint in enumerate(graph.joints)}
+
+        def far(port: Port) -> float | None:
+            """The height to which the conductor of a port leads."""
+            net, which = port
+            end = graph.nets[net].ends[1 - which]
+            if end >= 0:
+                return estimate.get((net, 1 - which))
+            known = sorted(estimate[p] for p in legs[~end] if p in estimate and p != port)
+            return known[len(known) // 2] if known else None
+
+        hub = self.tree.hub
+        elastic = {n: graph.nodes[n].place == hub and len(graph.nodes[n].nets) > 2 for n in range(len(graph.nodes))}
+        order: dict[tuple[int, str], list[Port]] = {}
+
+        def stack(column: int) -> None:
+            """Natural orders, and heights as if nothing else stood on the sheet."""
+            y = 0.0
+            for node in choice.order[column]:
+                tall = 0
+                for side in ("left", "right"):
+                    if (node, side) not in order:
+                        order[node, side] = self.natural(node, at_side[node, side], node in choice.flipped)
+                    for n, port in enumerate(order[node, side]):
+                        estimate.setdefault(port, y + 2 * n)
+                    tall = max(tall, len(order[node, side]))
+                y += 2 * tall + 2
+
+        hubs = [c for c in range(columns) if any(graph.nodes[n].place == hub for n in choice.order[c])]
+        for column in range(columns - 1, -1, -1):
+            if column not in hubs:
+                stack(column)
+        for column in reversed(hubs):
+            for node in choice.order[column]:
+                if not elastic[node]:
+                    continue
+                key = {p: k for p in at_side[node, "right"] if (k := far(p)) is not None}
+                ports = self.by_key(node, at_side[node, "right"], key)
+                order[node, "right"] = ports
+                estimate.update({p: key.get(p, 0.0) for p in ports})
+                if column == hubs[0]:
+                    key = {p: k for p in at_side[node, "left"] if (k := far(p)) is not None}
+                    order[node, "left"] = self.by_key(node, at_side[node, "left"], key)
+                    estimate.update({p: key.get(p, 0.0) for p in order[node, "left"]})
+            stack(column)
+
+        # units, passing conductors among them
+        row_net: list[int] = []
+        rows: dict[tuple[Port, str], int] = {}
+        passes: dict[tuple[int, int], int] = {}
+        units: list[list[Unit]] = []
+
+        def new_row(net: int) -> int:
+            row_net.append(net)
+            return len(row_net) - 1
+
+        for column in range(columns):
+            made = []
+            for node in choice.order[column]:
+                unit = Unit(node, column, elastic=elastic[node])
+                for side, into in (("left", unit.left), ("right", unit.right)):
+                    for port in order[node, side]:
+                        rows[port, side] = new_row(port[0])
+                        into.append(rows[port, side])
+                made.append(unit)
+            made_keys = [
+                ([estimate[p] for p in order[u.node, "left"]], [estimate[p] for p in order[u.node, "right"]])  # type: ignore[index]
+                for u in made
+            ]
+            placed: list[tuple[int, float, Unit]] = []
+            for net in passing[column]:
+                a, b = (0, 1) if spots[net][0] < spots[net][1] else (1, 0)
+                to_left, to_right = far((net, b)), far((net, a))
+                best, at = 1e9, 0
+                for gap in range(len(made) + 1):
+                    cost = 0.0
+                    for n, keys in enumerate(made_keys):
+                        for mine, theirs in ((to_left, keys[0]), (to_right, keys[1])):
+                            if mine is not None:
+                                cost += sum(k > mine for k in theirs) if n < gap else sum(k < mine for k in theirs)
+                    if cost < best:
+                        best, at = cost, gap
+                if net in choice.swapped and made:
+                    at = at + 1 if at < len(made) else at - 1
+                known = [k for k in (to_right, to_left) if k is not None]
+                unit = Unit(None, column)
+                unit.left = unit.right = [new_row(net)]
+                passes[net, column] = unit.left[0]
+                placed.append((at, known[0] if known else 0.0, unit))
+            placed.sort(key=lambda item: (item[0], item[1]))
+            column_units: list[Unit] = []
+            for gap in range(len(made) + 1):
+                column_units += [u for at, _, u in placed if at == gap]
+                column_units += made[gap : gap + 1]
+            units.append(column_units)
+
+        return self._route(choice, units, rows, row_net, passes, spots, sides)
+
+    def _route(
+        self,
+        choice: Choice,
+        units: list[list[Unit]],
+        rows: dict[tuple[Port, str], int],
+        row_net: list[int],
+        passes: dict[tuple[int, int], int],
+        spots: list[tuple[int, ...]],
+        sides: dict[Port, str],
+    ) -> Plan:
+        """Splits each net into its pieces by channel and zone."""
+        graph = self.graph
+        pieces: dict[tuple[int, Zone], list[Piece]] = defaultdict(list)
+        bar_at: dict[int, tuple[int, Zone, int]] = {}
+        paths: dict[int, list[tuple[int, Zone, int]]] = {}
+        straight: list[tuple[int, int]] = []
+        for j, (channel, zone) in enumerate(choice.joint):
+            pieces[channel, zone].append(Piece(j))
+            bar_at[j] = (channel, zone, len(pieces[channel, zone]) - 1)
+
+        def bar(j: int) -> Piece:
+            channel, zone, n = bar_at[j]
+            return pieces[channel, zone][n]
+
+        def blank(column: int, near: int | None = None) -> int:
+            """A row of its own for a conductor that has none, at the lower end of a column or under a row of it."""
+            row_net.append(-1)
+            unit = Unit(None, column)
+            unit.left = unit.right = [len(row_net) - 1]
+            at = next((n for n, u in enumerate(units[column]) if near in u.left or near in u.right), len(units[column]) - 1)
+            units[column].insert(at + 1, unit)
+            return len(row_net) - 1
+
+        crossings: list[tuple[int, int, int | None, int | None, int | None, int | None]] = []
+        for n, net in enumerate(graph.nets):
+            first, last = (0, 1) if spots[n][0] <= spots[n][1] else (1, 0)
+            a, b = net.ends[first], net.ends[last]
+            paths[n] = []
+            if spots[n][0] == spots[n][1] and not self._level(choice, n, sides, rows, pieces, paths, bar_at, blank):
+                continue
+            if spots[n][0] == spots[n][1] and ZONES.index(choice.joint[~a][1]) > ZONES.index(choice.joint[~b][1]):
+                first, last, a, b = last, first, b, a
+            begin = choice.column[a] if a >= 0 else choice.joint[~a][0]
+            end = choice.column[b] - 1 if b >= 0 else choice.joint[~b][0]
+            for channel in range(begin, end + 1):
+                start = ~a if channel == begin and a < 0 else None
+                stop = ~b if channel == end and b < 0 else None
+                left = right = None
+                if start is None:
+                    left = rows[(n, first), "right"] if channel == begin else passes[n, channel]
+                if stop is None:
+                    right = rows[(n, last), "left"] if channel == end else passes[n, channel + 1]
+                crossings.append((n, channel, left, start, stop, right))
+
+        shared: set[int] = set()
+
+        def share(j: int) -> int:
+            """A row for a conductor that comes to a bar from the far side: that of one of the terminals before it."""
+            channel, zone, _ = bar_at[j]
+            near = bar(j).left if zone == "left" else bar(j).right
+            row = next((r for r, _ in near if r not in shared), None)
+            if row is None:
+                row = blank(channel if zone == "left" else channel + 1, near[-1][0] if near else None)
+            shared.add(row)
+            return row
+
+        def beside(j: int | None, zone: Zone) -> bool:
+            return j is not None and bar_at[j][1] == zone
+
+        later = []
+        for crossing in crossings:
+            n, channel, left, start, stop, right = crossing
+            if left is not None and beside(stop, "left"):
+                bar(stop).left.append((left, n))  # type: ignore[arg-type]
+                paths[n].append(bar_at[stop])  # type: ignore[index]
+            elif right is not None and beside(start, "right"):
+                bar(start).right.append((right, n))  # type: ignore[arg-type]
+                paths[n].append(bar_at[start])  # type: ignore[index]
+            else:
+                later.append(crossing)
+        for n, channel, left, start, stop, right in later:
+            if start is not None and beside(start, "left"):
+                left = share(start)
+                bar(start).right.append((left, n))
+                paths[n].append(bar_at[start])
+                start = None
+            onward = None
+            if stop is not None and beside(stop, "right"):
+                right = share(stop)
+                bar(stop).left.append((right, n))
+                onward, stop = bar_at[stop], None
+            if start is not None:
+                bar(start).right.append((right, n))  # type: ignore[arg-type]
+                paths[n].append(bar_at[start])
+            elif stop is not None:
+                bar(stop).left.append((left, n))  # type: ignore[arg-type]
+                paths[n].append(bar_at[stop])
+            else:
+                middle = pieces[channel, "middle"]
+                middle.append(Piece(None, [(left, n)], [(right, n)]))  # type: ignore[list-item]
+                paths[n].append((channel, "middle", len(middle) - 1))
+                straight.append((left, right))  # type: ignore[arg-type]
+            if onward:
+                paths[n].append(onward)
+        for piece in (p for zone in pieces.values() for p in zone if p.joint is not None):
+            if len(piece.left) == 1 and len(piece.right) == 1 and piece.left[0][0] != piece.right[0][0]:
+                straight.append((piece.left[0][0], piece.right[0][0]))
+        return Plan(choice, units, rows, row_net, dict(pieces), straight, paths)
+
+    def _level(
+        self,
+        choice: Choice,
+        n: int,
+        sides: dict[Port, str],
+        rows: dict[tuple[Port, str], int],
+        pieces: dict[tuple[int, Zone], list[Piece]],
+        paths: dict[int, list[tuple[int, Zone, int]]],
+        bar_at: dict[int, tuple[int, Zone, int]],
+        blank: Callable[[int], int],
+    ) -> bool:
+        """A conductor between two devices of a column, or two bars of a channel.  True if it is to be routed as others are."""
+        a, b = self.graph.nets[n].ends
+        if a >= 0 and b >= 0:
+            if (n, 0) not in sides:
+                return False  # to a guest: drawn beside its host
+            side = sides[n, 0]
+            where: tuple[int, Zone] = (choice.column[a], "left") if side == "right" else (choice.column[a] - 1, "right")
+            legs = [(rows[(n, 0), side], n), (rows[(n, 1), side], n)]
+            pieces[where].append(Piece(None, *((legs, []) if side == "right" else ([], legs))))
+            paths[n].append((*where, len(pieces[where]) - 1))
+            return False
+        channel, zone = choice.joint[~a]
+        if zone != choice.joint[~b][1]:
+            return True
+        row = blank(channel + 1 if zone == "right" else channel)
+        for j in (~a, ~b):
+            piece = pieces[channel, zone][bar_at[j][2]]
+            (piece.right if zone == "right" else piece.left).append((row, n))
+            paths[n].append(bar_at[j])
+        return False

@@ -1,0 +1,79 @@
+"""Places as rectangles that tile the sheet, and the chain line between what a stranger can reach and what not."""
+
+from __future__ import annotations
+
+from wiregen.drafting.arrange import Arrangement
+from wiregen.drafting.lanes import TOP
+from wiregen.drafting.metrics import GRID
+from wiregen.drafting.model import Point, Rect, Region
+from wiregen.drafting.plan import Planner
+from wiregen.drafting.spread import BORDER, Spread, owner, places
+
+
+def regions(planner: Planner, found: Arrangement, widths: Spread, field: Rect) -> list[Region]:
+    """From left to right and from the top; a place that fills several columns is one rectangle where that is possible."""
+    count = len(found.plan.units)
+    cuts = [field.x]  # between column c - 1 and column c
+    for channel in range(count - 1):
+        zones = widths.channels[channel]
+        left, right, own = places(planner, found, channel), places(planner, found, channel + 1), owner(planner, found, channel)
+        if left == right and len(left) == 1:
+            cuts.append(zones.middle)
+        elif left != [own]:
+            cuts.append(zones.border_left + BORDER / 2)
+        else:
+            cuts.append(zones.border_right + BORDER / 2)
+    cuts.append(field.x + field.w)
+    columns: list[list[tuple[str, float, float]]] = []  # place, lower and upper y
+    for column, units in enumerate(found.plan.units):
+        blocks: list[tuple[str, float, float]] = []
+        upper = field.y + field.h
+        last: str | None = None
+        for unit, (top, _) in zip(units, found.heights.edges[column], strict=True):
+            if unit.node is None:
+                continue
+            place = planner.graph.nodes[unit.node].place
+            if last is not None and place != last:
+                y = field.y + field.h - GRID * (top - TOP)
+                blocks.append((last, y, upper))
+                upper = y
+            last = place
+        if last is not None:
+            blocks.append((last, field.y, upper))
+        columns.append(blocks)
+    made: list[Region] = []
+    for column, blocks in enumerate(columns):
+        for place, low, high in blocks:
+            box = Rect(cuts[column], low, cuts[column + 1] - cuts[column], high - low)
+            before = next((r for r in made if r.place == place and _continues(r.box, box)), None)
+            region = Region(place, box, place in planner.tree.exposed)
+            if before is not None:
+                made[made.index(before)] = Region(place, Rect(before.box.x, low, before.box.w + box.w, box.h), region.exposed)
+            else:
+                made.append(region)
+    return made
+
+
+def _continues(left: Rect, right: Rect) -> bool:
+    return abs(left.x + left.w - right.x) < 1e-6 and abs(left.y - right.y) < 1e-6 and abs(left.h - right.h) < 1e-6
+
+
+def chain_lines(areas: list[Region], field: Rect) -> tuple[tuple[Point, ...], ...]:
+    """The borders between an exposed region and one that is not, each part of it once."""
+    lines: list[tuple[Point, ...]] = []
+    for area in areas:
+        if not area.exposed:
+            continue
+        for other in areas:
+            if other.exposed:
+                continue
+            a, b = area.box, other.box
+            for x, touch in ((a.x, b.x + b.w), (a.x + a.w, b.x)):
+                low, high = max(a.y, b.y), min(a.y + a.h, b.y + b.h)
+                if abs(x - touch) < 1e-6 and high - low > 1e-6:
+                    lines.append(((x, low), (x, high)))
+            for y, touch in ((a.y, b.y + b.h), (a.y + a.h, b.y)):
+                low, high = max(a.x, b.x), min(a.x + a.w, b.x + b.w)
+                if abs(y - touch) < 1e-6 and high - low > 1e-6:
+                    lines.append(((low, y), (high, y)))
+    return tuple(lines)
