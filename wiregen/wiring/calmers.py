@@ -1,0 +1,105 @@
+"""Calmers (L8): what each coil wants and must never have, against what is fitted inside and what the stock holds.
+
+A parallel part (diode, varistor, TVS, RC) lies across the coil, a limiter in its plus; at the coil, one of each a coil.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from wiregen.reading.model import DataSheet, Device, Problem, Site, Takes
+from wiregen.wiring.cast import Cast
+from wiregen.wiring.fitting import At
+from wiregen.wiring.model import Calmer, End, Remark
+from wiregen.wiring.names import Names
+
+SERIES = ("limiter",)
+ONE_WAY = ("diode", "zener")
+
+
+@dataclass(frozen=True)
+class Pick:
+    """A calmer of the stock for one coil."""
+
+    load: At
+    word: str
+    ref: str
+    sheet: DataSheet
+
+    @property
+    def in_series(self) -> bool:
+        return self.word in SERIES
+
+    @property
+    def ends(self) -> tuple[str, str]:
+        """Parallel: the mark at plus (a diode's cathode), then at minus.  Series: towards the supply, then the coil."""
+        first, second = self.sheet.inside[0].between
+        return (second, first) if self.word in ONE_WAY else (first, second)
+
+
+def kind_of(sheet: DataSheet) -> str:
+    """What a calmer is: the kind of the part inside it."""
+    return sheet.inside[0].kind if sheet.inside else sheet.type
+
+
+def pick(cast: Cast, site: Site, names: Names) -> tuple[list[Pick], list[Calmer], list[Remark], list[Problem]]:
+    """The calmers of a door's own devices, those fitted inside included."""
+    picks: list[Pick] = []
+    calmers: list[Calmer] = []
+    remarks: list[Remark] = []
+    problems: list[Problem] = []
+    for key, device in cast.own.items():
+        calm = device.sheet.calm
+        loads = [g for g in device.sheet.groups.values() if isinstance(g, Takes) and g.current != "mains" and g.first]
+        if calm is None or not loads:
+            continue
+        load = loads[0]
+        for word in calm.fitted:
+            if word != "none":
+                calmers.append(Calmer(key, load.name, word, None, None, None, f"fitted in {device.sheet.type}"))
+        wants = _wants(device, problems)
+        for words in ([w for w in wants if w not in SERIES], [w for w in wants if w in SERIES]):
+            allowed = [w for w in words if w not in calm.never and not (load.current == "ac" and w in ONE_WAY)]
+            if not allowed:
+                continue
+            found = next(((w, s) for w in allowed for s in site.stock.calm if w in (kind_of(s), s.type)), None)
+            if found is None:
+                remarks.append(
+                    Remark(
+                        f"{device.ref} wants {' or '.join(allowed)} and the site's stock has none: add one to `stock: calm`",
+                        device.where,
+                        "calmer-missing",
+                    )
+                )
+                continue
+            one = Pick(At(key, load.name), kind_of(found[1]), names.next(kind_of(found[1])), found[1])
+            picks.append(one)
+            band = End(key, load.first) if one.word in ONE_WAY and load.first else None
+            calmers.append(Calmer(key, load.name, one.word, one.ref, one.sheet, band, _why(device, one)))
+    return picks, calmers, remarks, problems
+
+
+def _wants(device: Device, problems: list[Problem]) -> tuple[str, ...]:
+    """What to add: the device's own word instead of its sheet's; a word that the sheet forbids is refused."""
+    calm = device.sheet.calm
+    assert calm is not None
+    if device.calm is None:
+        return calm.wants
+    if device.calm == "none":
+        return ()
+    if device.calm in calm.never:
+        problems.append(
+            Problem(
+                device.where,
+                f"devices, {device.ref}, calm",
+                f"{device.sheet.type} must never have a {device.calm}",
+                f"write one of: {', '.join((*calm.wants, 'none'))}",
+            )
+        )
+        return ()
+    return (device.calm,)
+
+
+def _why(device: Device, one: Pick) -> str:
+    where = "in its plus" if one.in_series else "across its coil"
+    return f"{device.sheet.type} wants it; {one.sheet.type} of the stock, {where}, at the lock"

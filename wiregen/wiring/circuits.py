@@ -1,0 +1,175 @@
+"""The circuits that the relations make: what feeds a load, through which contacts, and what stands on an input.
+
+Circuits are what the logic of the door is worked out over and what conductors are then drawn for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from wiregen.reading.model import Group, House, Problem, Relation
+from wiregen.wiring.cast import Cast
+from wiregen.wiring.fitting import At, Fit, Step, Through, fits
+
+
+@dataclass(frozen=True)
+class Feed:
+    """How a load (a `takes` group, or a jack that takes power) is powered.
+
+    `plus` and `minus` are the places of the circuit in order from the source (plus) and from the load (minus); a place
+    holds several steps where they are side by side.  `sink` is the drive that switches its minus (T11).
+    """
+
+    load: At
+    row: str
+    source: At
+    plus: tuple[tuple[Step, ...], ...] = ()
+    minus: tuple[tuple[Step, ...], ...] = ()
+    sink: Fit | None = None
+    fit: Fit | None = None
+
+
+@dataclass
+class InputCircuit:
+    """One way in which an input is closed: contacts in series as they were written, or one drive."""
+
+    input: At
+    fit: Fit
+    steps: list[tuple[Step, Fit]] = field(default_factory=list)
+    drive: At | None = None
+
+
+class Circuits:
+    """All circuits that concern the devices named, seen from one door."""
+
+    def __init__(self, cast: Cast, keys: Iterable[str], house: House) -> None:
+        self.cast = cast
+        self.fits: list[Fit] = []
+        self.through: list[Through] = []
+        self.problems: list[Problem] = []
+        for index, key in enumerate(keys):
+            found, through, problems = fits(cast, key, index)
+            self.fits += found
+            self.through += through
+            self.problems += problems
+        self.feeds = self._feeds(house)
+        self.inputs: dict[At, list[InputCircuit]] = {}
+        self._input_circuits()
+
+    def group(self, at: At) -> Group:
+        return self.cast.device(at.device).sheet.groups[at.group]
+
+    def _feeds(self, house: House) -> dict[At, Feed]:
+        steps: dict[tuple[At, str], list[tuple[Step, ...]]] = {}
+        for item in self.through:
+            pole = item.pole or house.break_
+            steps.setdefault((item.own, pole), []).append(item.steps)
+        sinks = {fit.own: fit for fit in self.fits if fit.row == "T11"}
+        feeds = {}
+        for fit in self.fits:
+            if fit.relation.kind == "from":
+                feeds[fit.own] = Feed(
+                    load=fit.own,
+                    row=fit.row,
+                    source=fit.target,
+                    plus=tuple(steps.get((fit.own, "plus"), ())),
+                    minus=tuple(steps.get((fit.own, "minus"), ())),
+                    sink=sinks.get(fit.own),
+                    fit=fit,
+                )
+            elif fit.row == "T12":
+                feeds[fit.own] = Feed(load=fit.own, row="T12", source=fit.target, fit=fit)
+        for own, fit in sinks.items():
+            if own not in feeds:
+                device = self.cast.device(own.device)
+                self.problems.append(
+                    Problem(
+                        fit.relation.where,
+                        f"devices, {device.ref}, obeys",
+                        f"{fit.target} only sinks current: {device.ref} needs a plus of its own",
+                        f"write where it is powered from: {device.ref}: {{from: {fit.target.device}.OUTPUT}}",
+                    )
+                )
+        return feeds
+
+    def _input_circuits(self) -> None:
+        """T6 to T10 and T16: every contact or drive at an input; a contact told by another stands before it in series."""
+        holder: dict[At, InputCircuit] = {}
+        later = []
+        for fit in self.fits:
+            if fit.row in ("T6", "T7"):
+                self._open(InputCircuit(fit.target, fit, [(Step(fit.own, None), fit)]), holder)
+            elif fit.row == "T8":
+                self._open(InputCircuit(fit.own, fit, [(Step(fit.target, fit.relation.target.side), fit)]), holder)
+            elif fit.row == "T9":
+                self._open(InputCircuit(fit.own, fit, drive=fit.target), holder)
+            elif fit.row == "T16":
+                self._open(InputCircuit(fit.target, fit, drive=fit.own), holder)
+            elif fit.row == "T10":
+                later.append(fit)
+        while later:
+            placed = [fit for fit in later if fit.target in holder]
+            if not placed:
+                self.problems += [self._no_circuit(fit) for fit in later if self.cast.is_own(fit.own.device)]
+                break
+            for fit in placed:
+                circuit = holder[fit.target]
+                at = next(i for i, (step, _) in enumerate(circuit.steps) if step.at == fit.target)
+                while at + 1 < len(circuit.steps) and circuit.steps[at + 1][1].row == "T10":
+                    at += 1
+                circuit.steps.insert(at + 1, (Step(fit.own, None), fit))
+                holder.setdefault(fit.own, circuit)
+                later.remove(fit)
+
+    def _open(self, circuit: InputCircuit, holder: dict[At, InputCircuit]) -> None:
+        self.inputs.setdefault(circuit.input, []).append(circuit)
+        for step, _ in circuit.steps:
+            holder.setdefault(step.at, circuit)
+
+    def _no_circuit(self, fit: Fit) -> Problem:
+        own, target = self.cast.device(fit.own.device), fit.target
+        return Problem(
+            fit.relation.where,
+            f"devices, {own.ref}, tells",
+            f"{own.ref} stands in series with {target}, but {target} tells nothing itself",
+            f"write what {target.device} tells: {target.device}: {{tells: {{{target.group}: A1.INPUT}}}}, "
+            f"or put {own.ref} into a circuit with `through`",
+        )
+
+    def loads_of(self, source_device: str) -> list[Feed]:
+        """Feeds that come from a device."""
+        return [feed for feed in self.feeds.values() if feed.source.device == source_device]
+
+    def relations_by_kind(self, kind: str) -> list[Fit]:
+        return [fit for fit in self.fits if fit.relation.kind == kind]
+
+
+def contact_users(circuits: Circuits) -> dict[At, list[tuple[str, Relation]]]:
+    """Every contact with the circuits in which it stands, each by a word that is the same for the same circuit.
+
+    Chains of one source may share a common prefix: then they are the same circuit so far.
+    """
+    users: dict[At, list[tuple[str, Relation]]] = {}
+
+    def note(at: At, word: str, relation: Relation) -> None:
+        known = users.setdefault(at, [])
+        if word not in (w for w, _ in known):
+            known.append((word, relation))
+
+    for feed in circuits.feeds.values():
+        if feed.fit is None:
+            continue
+        for pole, places in (("plus", feed.plus), ("minus", tuple(reversed(feed.minus)))):
+            sofar = f"{feed.source} {pole}"
+            for place in places:
+                for step in place:
+                    note(step.at, f"{sofar} > {step.side or ''}", feed.fit.relation)
+                sofar += " > " + " or ".join(f"{step.at}.{step.side}" for step in place)
+    for at, ways in circuits.inputs.items():
+        for way in ways:
+            for step, fit in way.steps:
+                note(step.at, f"input {at}", fit.relation)
+    return users
+
+

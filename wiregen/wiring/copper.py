@@ -1,0 +1,379 @@
+"""Where copper runs: per place the nets that are joined there, and the bundles of cores that lead from place to place.
+
+Places form a tree.  Work goes from the deepest places inward.  At a place, ends of one potential that belong together make a
+net; a net whose potential has ends elsewhere is carried inward by a bundle:
+
+- a device in the field has a bundle of its own per class (lock circuit, data line, signal, earth); devices joined in
+  series by a local joint share one; a device whose terminals are all its outputs or signals has one for both;
+- at a gathering place (where runs branch and devices hang, a box, a place of the site) all ends of a potential that go on
+  from there share one core of a trunk per class.
+
+A bundle runs inward until the first place where one of its potentials meets another of its ends: real cables do not part
+ways.  What has to go on from there is carried on by the rule of that place.  At a run with a power transfer every core is
+cut and joined to the two leads of one of its cores.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+
+from wiregen.reading.model import CableChoice, Gives, Pass, Problem, Run
+from wiregen.wiring.cast import Cast
+from wiregen.wiring.model import End
+from wiregen.wiring.potentials import Joined
+from wiregen.wiring.table import Join
+
+CLASSES = ("power", "line", "signal", "earth")
+
+
+@dataclass(eq=False)
+class Piece:
+    """One core of a bundle between two places: the two nets that it joins, once they are known."""
+
+    potential: End
+    bundle: Bundle
+    order: tuple[int, int]
+    outer: Net | None = None
+    inner: Net | None = None
+
+
+@dataclass(eq=False)
+class Net:
+    """Ends of one potential that are joined at one place."""
+
+    potential: End
+    place: str
+    class_: str
+    carrier: str  # the device whose bundle carries it on, or the place
+    terminals: list[End] = field(default_factory=list)
+    pieces: list[Piece] = field(default_factory=list)
+    stands_for: set[End] = field(default_factory=set)
+    order: tuple[int, int] = (0, 0)
+
+
+@dataclass(eq=False)
+class Bundle:
+    """Cores that run together, along places without a transfer between them, from the outer to the inner one."""
+
+    class_: str
+    along: tuple[str, ...]
+    serves: tuple[str, ...]
+    order: tuple[int, int]
+    trunk: bool
+    choice: CableChoice | None = None
+    run_cable: str | None = None
+    pieces: list[Piece] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Copper:
+    nets: tuple[Net, ...]
+    bundles: tuple[Bundle, ...]
+    problems: tuple[Problem, ...]
+
+
+class Layout:
+    """Finds nets and bundles for joins whose potentials are known."""
+
+    def __init__(
+        self, cast: Cast, joins: Iterable[Join], potential: Callable[[End], End], places: Mapping[str, str], hub: str
+    ) -> None:
+        self.cast = cast
+        self.joins = tuple(joins)
+        self.potential = potential
+        self.places = places  # of added devices
+        self.hub = hub
+        self.nets: list[Net] = []
+        self.bundles: list[Bundle] = []
+        self.problems: list[Problem] = []
+        self._free: dict[str, list[tuple[str, str, Pass]]] = {}
+        self.partners: dict[End, list[End]] = {}
+        self.class_of: dict[End, str] = {}
+        self.first: dict[End, tuple[int, int]] = {}
+        for join in self.joins:
+            self.partners.setdefault(join.a, []).append(join.b)
+            self.partners.setdefault(join.b, []).append(join.a)
+            for end in (join.a, join.b):
+                self.first.setdefault(end, join.order)
+                self.first[end] = min(self.first[end], join.order)
+        self._classify()
+        self.arrivals: dict[str, list[tuple[Net, str]]] = {}
+        self.gathering = self._gathering()
+
+    def place(self, end: End) -> str:
+        return self.places[end.device] if end.device in self.places else self.cast.place(end.device)
+
+    def _classify(self) -> None:
+        """The class of each terminal: power in a lock circuit, line beside a data line, else signal."""
+        lined = {end.device for join in self.joins if join.line for end in (join.a, join.b)}
+        for join in self.joins:
+            for end in (join.a, join.b):
+                if join.circuit == "earth":
+                    class_ = "earth"
+                elif join.heavy and not self._shares(end):
+                    class_ = "power"
+                else:
+                    class_ = "line" if end.device in lined else "signal"
+                known = self.class_of.get(end)
+                if known is None or CLASSES.index(class_) < CLASSES.index(known):
+                    self.class_of[end] = class_
+
+    def _shares(self, end: End) -> bool:
+        """True for an output of a device that has signals too: its cable carries both."""
+        if end.device in self.places:
+            return False
+        groups = self.cast.device(end.device).sheet.groups.values()
+        outputs = any(isinstance(g, Gives) and end.terminal in g.marks for g in groups)
+        return outputs and any(
+            join.circuit in ("data", "input", "drive") for join in self.joins if end.device in (join.a.device, join.b.device)
+        )
+
+    def _gathering(self) -> frozenset[str]:
+        used = {self.place(end) for end in self.partners}
+        found = {self.hub} if self.hub in used else set()
+        for place in used:
+            if place in self.cast.site.runs or self.cast.run(place) is None:
+                found.add(place)
+        for key, device in self.cast.own.items():
+            if device.sheet.is_ == "box":
+                found.add(self.cast.place(key))
+        return frozenset(found)
+
+    # ---- the work, place by place
+
+    def run(self) -> Copper:
+        by_place: dict[str, list[End]] = {}
+        for end in self.partners:
+            by_place.setdefault(self.place(end), []).append(end)
+        todo = {place for start in by_place for place in self.cast.path(start)}
+        for place in sorted(todo, key=lambda p: (-len(self.cast.path(p)), p)):
+            self._at(place, by_place.get(place, []))
+        return Copper(tuple(self.nets), tuple(self.bundles), tuple(self.problems))
+
+    def _at(self, place: str, ends: list[End]) -> None:
+        nets = self._nets(place, ends)
+        self.nets += nets
+        going = [net for net in nets if self._goal(net) is not None]
+        for bundle in self._bundles(place, going, nets):
+            self._lead(place, bundle)
+
+    def _outside(self, net: Net) -> list[End]:
+        return [
+            other for end in net.stands_for for other in self.partners.get(end, ()) if other not in net.stands_for
+        ]
+
+    def _goal(self, net: Net) -> str | None:
+        """The nearest place inward where this net meets another of its ends; None if it has all of them."""
+        inward = self.cast.path(net.place)
+        meets = [self.cast.meet(net.place, self.place(other)) for other in self._outside(net)]
+        found = [inward.index(place) for place in meets if place is not None and place in inward]
+        return inward[min(found)] if found else None
+
+    def _nets(self, place: str, ends: list[End]) -> list[Net]:
+        """Ends at a place, and cores that stop there, in nets."""
+        arrived = self.arrivals.pop(place, [])
+        owner: dict[End, object] = {}
+        for end in ends:
+            owner[end] = end
+        for net, _ in arrived:
+            for end in net.stands_for:
+                owner[end] = net
+        joined: Joined[object] = Joined()
+        items: list[object] = [*ends, *(net for net, _ in arrived)]
+        for end, item in owner.items():
+            for other in self.partners.get(end, ()):
+                if other in owner:
+                    joined.join(item, owner[other])
+        if place in self.gathering:  # what goes on from here shares a core; what is complete here may be landed apart
+            first: dict[End, object] = {}
+            for end, item in owner.items():
+                if any(other not in owner for other in self.partners.get(end, ())):
+                    joined.join(first.setdefault(self.potential(end), item), item)
+        found = []
+        for members in joined.sets(items).values():
+            terminals = [m for m in members if isinstance(m, End)]
+            pieces = [(net, who) for net, who in arrived if net in members]
+            found.append(self._net(place, terminals, pieces))
+        return found
+
+    def _net(self, place: str, terminals: list[End], arrived: list[tuple[Net, str]]) -> Net:
+        some = self.potential(terminals[0]) if terminals else arrived[0][0].potential
+        classes = [self.class_of[end] for end in terminals] + [net.class_ for net, _ in arrived]
+        if place in self.gathering:
+            carrier = place
+        elif terminals:
+            carrier = min(terminals, key=lambda e: (self.first[e], e)).device
+        else:
+            carrier = arrived[0][1]
+        net = Net(some, place, min(classes, key=CLASSES.index), carrier)
+        net.terminals = sorted(terminals, key=lambda e: self.first[e])
+        net.stands_for = set(terminals).union(*(a.stands_for for a, _ in arrived))
+        net.order = min([*(self.first[e] for e in terminals), *(a.order for a, _ in arrived)])
+        for before, _ in arrived:
+            self._splice(before, net)
+        return net
+
+    def _splice(self, before: Net, net: Net) -> None:
+        """An arriving core, or the frame lead of a transfer, is joined to the net of the place where it stops."""
+        for piece in before.pieces:
+            piece.inner = net
+            net.pieces.append(piece)
+        for end in before.terminals:
+            net.terminals.append(end)
+
+    # ---- bundles
+
+    def _bundles(self, place: str, going: list[Net], nets: list[Net]) -> list[list[Net]]:
+        """Nets that leave a place together."""
+        together: Joined[object] = Joined()
+        run = self.cast.run(place)
+        for net in going:
+            key = (net.carrier, net.class_)
+            together.join(key, net)
+            if run is not None and run.cable is not None:
+                together.join(("run", place), key)
+            choice = self._choice(place, net)
+            if choice is not None:
+                together.join(("choice", choice.ref), key)
+        if place not in self.gathering:
+            local = [net for net in nets if net not in going]
+            for net in local:  # a joint of two devices in series: one cable for both
+                devices = {end.device for end in net.terminals}
+                keys = [(n.carrier, n.class_) for n in going if n.carrier in devices and n.class_ == net.class_]
+                for key in keys[1:]:
+                    together.join(keys[0], key)
+        groups: dict[object, list[Net]] = {}
+        for net in going:
+            groups.setdefault(together.find(net), []).append(net)
+        return sorted(groups.values(), key=lambda g: (-len(g), min(net.order for net in g)))
+
+    def _choice(self, place: str, net: Net) -> CableChoice | None:
+        """The cable that the author laid down for this net, if any."""
+        if self.cast.door is None:
+            return None
+        for choice in self.cast.door.cables.values():
+            at_end = not choice.along or place in (choice.along[0], choice.along[-1])
+            if at_end and (net.carrier in choice.serves or {e.device for e in net.terminals} & set(choice.serves)):
+                return choice
+            if at_end and choice.along and not choice.serves and self.cast.path(place)[1:2] and net.carrier == place:
+                inner = [p for p in choice.along if p != place]
+                if inner and all(p in self.cast.path(place) for p in inner):
+                    return choice
+        return None
+
+    def _lead(self, place: str, nets: list[Net]) -> None:
+        """Lead nets inward together until one of them meets another of its ends."""
+        inward = self.cast.path(place)
+        goals = [goal for net in nets if (goal := self._goal(net)) is not None]
+        stop = min(inward.index(goal) for goal in goals)
+        for index in range(1, stop):
+            if inward[index] in self.gathering and any(self._present(inward[index], net) for net in nets):
+                stop = index
+                break
+        nets = sorted(nets, key=lambda n: n.order)
+        choices = [c for net in nets if (c := self._choice(place, net)) is not None]
+        run = self.cast.run(place)
+        heads = {net: net for net in nets}
+        start = 0
+        while start < stop:
+            step = self.cast.run(inward[start])
+            assert step is not None
+            if step.transfer is not None:
+                for net in nets:
+                    heads[net] = self._cross(step, heads[net], net)
+                start += 1
+                continue
+            end = start + 1
+            while end < stop and (after := self.cast.run(inward[end])) is not None and after.transfer is None:
+                end += 1
+            bundle = Bundle(
+                class_=min((net.class_ for net in nets), key=CLASSES.index),
+                along=inward[start : end + 1],
+                serves=self._serves(place, nets),
+                order=min(net.order for net in nets),
+                trunk=place in self.gathering,
+                choice=choices[0] if choices else None,
+                run_cable=run.cable if run else None,
+            )
+            self.bundles.append(bundle)
+            for net in nets:
+                head = heads[net]
+                if head is not net:
+                    self.nets.append(head)
+                piece = Piece(net.potential, bundle, net.order, outer=head)
+                bundle.pieces.append(piece)
+                head.pieces.append(piece)
+                heads[net] = self._passing(net, inward[end], piece)
+            start = end
+        for net in nets:
+            head = heads[net]
+            if head.place == inward[stop] and head is not net:
+                self.arrivals.setdefault(inward[stop], []).append((head, self._stopper(net, inward[stop])))
+
+    def _serves(self, place: str, nets: list[Net]) -> tuple[str, ...]:
+        if place in self.gathering:
+            return ()
+        found = dict.fromkeys(net.carrier for net in nets)
+        return tuple(found)
+
+    def _stopper(self, net: Net, place: str) -> str:
+        """Who carries it on where a bundle stops in the field: the device there that it leads to, else its own."""
+        for end in sorted(self._outside(net), key=lambda e: self.first[e]):
+            if self.place(end) == place:
+                return end.device
+        return net.carrier
+
+    def _present(self, place: str, net: Net) -> bool:
+        """True if the potential has an end at this place, or another bundle has brought it there."""
+        if any(self.place(end) == place and self.potential(end) == net.potential for end in self.partners):
+            return True
+        return any(arrived.potential == net.potential for arrived, _ in self.arrivals.get(place, ()))
+
+    def _passing(self, net: Net, place: str, piece: Piece) -> Net:
+        """The inner end of a piece: joined to what stops there, or to the next lead of a transfer."""
+        end = Net(net.potential, place, net.class_, net.carrier, pieces=[piece], stands_for=net.stands_for, order=net.order)
+        piece.inner = end
+        return end
+
+    def _cross(self, run: Run, head: Net, net: Net) -> Net:
+        """Cut at a transfer: the outer end goes to a lead on the leaf, and on from the lead on the frame."""
+        assert run.transfer is not None
+        free = self._free.setdefault(run.transfer, self._passes(run.transfer))
+        if not free:
+            self._short(run)
+            return head
+        heavy = net.class_ == "power"
+        free.sort(key=lambda p: (-(p[2].size.nominal if p[2].size else 0.0) if heavy else (p[2].size.nominal if p[2].size else 0)))
+        frame, leaf, _ = free.pop(0)
+        head.terminals.append(End(run.transfer, leaf))
+        if head is not net:
+            self.nets.append(head)
+        return Net(
+            net.potential,
+            run.parent,
+            net.class_,
+            net.carrier,
+            terminals=[End(run.transfer, frame)],
+            stands_for=net.stands_for,
+            order=net.order,
+        )
+
+    def _passes(self, key: str) -> list[tuple[str, str, Pass]]:
+        groups = self.cast.device(key).sheet.groups.values()
+        return [(*g.between, g) for g in groups if isinstance(g, Pass) and g.between is not None]
+
+    def _short(self, run: Run) -> None:
+        device = self.cast.device(run.transfer or "")
+        count = len(self._passes(run.transfer or ""))
+        if not any(p.where == run.where for p in self.problems):
+            self.problems.append(
+                Problem(
+                    run.where,
+                    f"runs, {run.place}",
+                    f"{device.ref} ({device.sheet.type}) has {count} cores and more have to cross to {run.place}",
+                    f"choose a transfer with more cores: {device.ref}: {{type: ...}}",
+                )
+            )
+
+

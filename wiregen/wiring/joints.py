@@ -1,0 +1,146 @@
+"""How the ends of a net are joined at their place: landed direct, spliced, on a strip, or by a jumper.
+
+Two ends meet direct; three and more on a strip in the place's box.  Several terminals of one device on one potential take
+one core and jumpers (L4), unless a screw takes one wire only or the terminal is a lock's own coil.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+
+from wiregen.reading.model import DataSheet
+from wiregen.wiring.copper import Net, Piece
+from wiregen.wiring.model import Box, End, Junction
+
+
+@dataclass(frozen=True)
+class Local:
+    """A piece of copper inside one place: a single wire, a jumper or a device's own lead.  `a` is the lead where it is one."""
+
+    a: End
+    b: End
+    kind: str
+    net: Net
+    order: tuple[int, int]
+
+
+@dataclass
+class Joints:
+    """Everything joined at the places of a door."""
+
+    locals: list[Local] = field(default_factory=list)
+    junctions: list[tuple[Junction, Net]] = field(default_factory=list)
+    boxes: dict[str, Box] = field(default_factory=dict)
+    landing: dict[tuple[int, int], End] = field(default_factory=dict)  # (id of piece, id of net) to its end
+
+    def end(self, piece: Piece, net: Net) -> End:
+        """Where a core ends in a net."""
+        return self.landing[id(piece), id(net)]
+
+
+class Joiner:
+    """Joins nets one by one, in the order given."""
+
+    def __init__(
+        self,
+        sheets: Mapping[str, DataSheet],
+        is_coil: Callable[[End], bool],
+        riders: Mapping[End, list[End]],
+        box: Callable[[str], Box],
+        first: Mapping[End, tuple[int, int]],
+        splice: str,
+        strip: str,
+    ) -> None:
+        self.sheets = sheets
+        self.is_coil = is_coil
+        self.riders = riders  # leads of calmers by the coil terminal across which they lie
+        self.box = box
+        self.first = first
+        self.splice = splice
+        self.strip = strip
+        self.done = Joints()
+        self._counts: dict[str, int] = {}
+
+    def join(self, nets: Iterable[Net]) -> Joints:
+        for net in sorted(nets, key=lambda n: (n.order, n.place, n.terminals)):
+            self._net(net)
+        return self.done
+
+    def _net(self, net: Net) -> None:
+        terminals = self._landed(net)
+        riders = [(lead, coil) for coil in terminals for lead in self.riders.get(coil, ())]
+        units = len(terminals) + len(net.pieces)
+        crowded = any(self._wires(coil) < 2 and not self._is_lead(coil) for _, coil in riders)
+        orders = sorted([*(self._order(t, net) for t in terminals), *(piece.order for piece in net.pieces)])
+        if units + (len(riders) if crowded else 0) <= 2 and not (crowded and units == 2):
+            self._direct(net, terminals, orders[-1] if orders else net.order)
+        else:
+            late = orders[2] if len(orders) > 2 else orders[-1]
+            point = self._junction(net, self.strip)
+            for piece in net.pieces:
+                self.done.landing[id(piece), id(net)] = point
+            for terminal in terminals:
+                self._local(terminal, point, net, max(late, self._order(terminal, net)))
+            if crowded:
+                for lead, _ in riders:
+                    self._local(lead, point, net, orders[-1])
+                return
+        for lead, coil in riders:
+            self._local(lead, coil, net, orders[-1])
+
+    def _direct(self, net: Net, terminals: list[End], order: tuple[int, int]) -> None:
+        if len(terminals) == 2:
+            self._local(terminals[0], terminals[1], net, order)
+        elif len(net.pieces) == 2:
+            point = self._junction(net, self.splice)
+            for piece in net.pieces:
+                self.done.landing[id(piece), id(net)] = point
+        elif net.pieces and terminals:
+            self.done.landing[id(net.pieces[0]), id(net)] = terminals[0]
+
+    def _landed(self, net: Net) -> list[End]:
+        """The terminals that take copper of their own: one of those tied inside, one of those that jumpers join."""
+        left: list[End] = []
+        for end in net.terminals:
+            ties = [set(t) for t in self.sheets[end.device].tied if end.terminal in t]
+            if any(kept.device == end.device and kept.terminal in tie for tie in ties for kept in left):
+                continue
+            left.append(end)
+        landed: list[End] = []
+        chain: dict[str, End] = {}
+        for end in left:
+            if self._is_lead(end) or self.is_coil(end) or self._wires(end) < 2:
+                landed.append(end)
+            elif end.device in chain:
+                self.done.locals.append(Local(chain[end.device], end, "jumper", net, self._order(end, net)))
+                chain[end.device] = end
+            else:
+                chain[end.device] = end
+                landed.append(end)
+        return landed
+
+    def _order(self, end: End, net: Net) -> tuple[int, int]:
+        return self.first.get(end, net.order)
+
+    def _is_lead(self, end: End) -> bool:
+        return self.sheets[end.device].terminal(end.terminal).is_lead
+
+    def _wires(self, end: End) -> int:
+        """How many wires a screw takes at most; a sheet that does not say takes two."""
+        screw = self.sheets[end.device].screw
+        return max((number for number, _ in screw.wires), default=2) if screw else 2
+
+    def _local(self, a: End, b: End, net: Net, order: tuple[int, int]) -> None:
+        if b.device in self.sheets and self._is_lead(b) and not self._is_lead(a):
+            a, b = b, a
+        kind = "lead" if self._is_lead(a) else "wire"
+        self.done.locals.append(Local(a, b, kind, net, order))
+
+    def _junction(self, net: Net, kind: str) -> End:
+        box = self.box(net.place)
+        self.done.boxes[box.ref] = box
+        count = self._counts[box.ref] = self._counts.get(box.ref, 0) + 1
+        end = End(box.ref, f"s{count}")
+        self.done.junctions.append((Junction(end, net.place, kind, ""), net))
+        return end

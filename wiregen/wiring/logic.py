@@ -1,0 +1,289 @@
+"""What the contacts of a door do in each state: a small boolean model over the circuits.
+
+Condition words come from data sheets; the words of `does` that matter here are a closed list:
+
+- `frees ...`, `opens ...`, `lets ...`, `drops the arm`: while this input is active, the lock or machine is free;
+- `drops out`: while active, every output of the device is dead; `drops bar-1 and bar-2`: those outputs.
+
+An input whose setting says `with trigger-1` and on which nothing is landed acts as that other input does.  An input whose
+setting says `unlock` makes the device grant while it is active.  A relay whose sense setting begins with `rests` is turned
+round.  Every other verb (closes, holds, reverses, stops, shows, sounds, tells, gives, moves, chooses, light) is text for people.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from wiregen.reading.model import Changeover, Condition, Contact, Device, Drive, Gives, Group, Input, Jack, Line, Takes
+from wiregen.wiring.circuits import Circuits, InputCircuit
+from wiregen.wiring.fitting import At, Step
+
+FREES = ("frees", "opens", "lets", "drops the arm")
+
+
+@dataclass(frozen=True)
+class Case:
+    """A state, and which of the ways to leave is used in it.
+
+    `rail`: the controller is dead, but what it powers beside the lock runs on, so that no contact opens only because its
+    own device went dark with it.
+    """
+
+    state: str
+    pressed: bool = False
+    motion: bool = False
+    rail: bool = False
+
+
+IDLE = Case("idle")
+STATES = ("idle", "grant", "call", "exit", "controller-dead", "power-dead", "fire", "tamper")
+
+
+def cases(state: str, leave_by: tuple[str, ...]) -> tuple[Case, ...]:
+    """The cases of a state.  Exit has one for each electrical way to leave, as each must do alone."""
+    if state != "exit":
+        return (Case(state),)
+    ways = []
+    if "sensor" in leave_by:
+        ways.append(Case("exit", motion=True))
+    if {"button", "call-point", "bar-switch"} & set(leave_by):
+        ways.append(Case("exit", pressed=True))
+    return tuple(ways) or (Case("exit", pressed=True, motion=True),)
+
+
+class Logic:
+    """Evaluates the model for one case under one choice of sides and senses.
+
+    `sides` gives make or break for a changeover by its group, `senses` "rests ..." or "moves ..." likewise.  What was asked
+    for and not found is noted in `asked` (changeovers without a side, senses without a setting).
+    """
+
+    def __init__(self, circuits: Circuits, sides: Mapping[At, str], senses: Mapping[At, str]) -> None:
+        self.circuits = circuits
+        self.cast = circuits.cast
+        self.sides = sides
+        self.senses = senses
+        self.asked: dict[tuple[str, At], None] = {}
+        self._known: dict[tuple[Case, str, At], bool] = {}
+
+    # ---- what is powered
+
+    def alive(self, case: Case, key: str) -> bool:
+        return self._once(case, "alive", At(key, ""), self._alive)
+
+    def _alive(self, case: Case, at: At) -> bool:
+        sheet = self.cast.device(at.device).sheet
+        if case.state == "controller-dead" and sheet.is_ == "controller":
+            return False
+        powered = [g for g in sheet.groups.values() if isinstance(g, Takes) or (isinstance(g, Jack) and g.poe == "in")]
+        if not powered:
+            return case.state != "power-dead"
+        return any([self.on(case, At(at.device, group.name)) for group in powered])
+
+    def on(self, case: Case, load: At) -> bool:
+        """True if a load has power."""
+        return self._once(case, "on", load, self._on)
+
+    def _on(self, case: Case, load: At) -> bool:
+        feed = self.circuits.feeds.get(load)
+        if case.state == "power-dead" or feed is None:
+            return False
+        if feed.row == "T3":
+            return True
+        if feed.row == "T4":
+            return self.alive(case, feed.source.device)
+        if feed.row == "T12":
+            return self.driven(case, feed.source)
+        source = self.circuits.group(feed.source)
+        if case.rail and self.cast.device(load.device).sheet.is_ == "lock":
+            seen = Case(case.state)
+        else:
+            seen = case
+        live = self.live(seen, feed.source) if isinstance(source, Gives) else self.on(seen, feed.source)
+        closed = [any([self.closed(case, step) for step in place]) for place in (*feed.plus, *feed.minus)]
+        sunk = feed.sink is None or self.driven(case, feed.sink.target)
+        return live and all(closed) and sunk
+
+    def live(self, case: Case, output: At) -> bool:
+        """True if an output gives power."""
+        return self._once(case, "live", output, self._live)
+
+    def _live(self, case: Case, output: At) -> bool:
+        device = self.cast.device(output.device)
+        group = device.sheet.groups[output.group]
+        assert isinstance(group, Gives)
+        if case.state == "power-dead" or (
+            case.state == "controller-dead" and not case.rail and device.sheet.is_ == "controller"
+        ):
+            return False
+        if any([self.active(case, At(output.device, g.name)) and _drops(g, output.group) for g in _inputs(device)]):
+            return False
+        groups = device.sheet.groups
+        from_ = [self.truth(case, At(output.device, name)) for name in group.out_of if name in groups]
+        return (any(from_) or not from_) and all([self.holds(case, output.device, c) for c in group.gives_when])
+
+    # ---- contacts, inputs, drives
+
+    def closed(self, case: Case, step: Step) -> bool:
+        group = self.circuits.group(step.at)
+        if isinstance(group, Contact):
+            return all([self.holds(case, step.at.device, c) for c in group.closed_when])
+        if isinstance(group, Changeover):
+            side = step.side or self.sides.get(step.at)
+            if side is None:
+                self.asked.setdefault(("side", step.at))
+            return self.moved(case, step.at) == (side != "break")
+        return True
+
+    def moved(self, case: Case, at: At) -> bool:
+        return self._once(case, "moved", at, self._moved)
+
+    def _moved(self, case: Case, at: At) -> bool:
+        group = self.circuits.group(at)
+        assert isinstance(group, Changeover)
+        powered = all([self.holds(case, at.device, c) for c in group.moves_when if c.any_of == ("powered",)])
+        rest = [self.holds(case, at.device, c) for c in group.moves_when if c.any_of != ("powered",)]
+        if group.sense is None:
+            return powered and all(rest)
+        sense = self.cast.device(at.device).set.get(group.sense) or self.senses.get(at)
+        if sense is None:
+            self.asked.setdefault(("sense", at))
+        return powered and all(rest) != (sense is not None and sense.startswith("rests"))
+
+    def active(self, case: Case, at: At) -> bool:
+        """True if an input is active.  One on which nothing is landed is taken to be bridged or left so that it is not."""
+        return self._once(case, "active", at, self._active)
+
+    def _active(self, case: Case, at: At) -> bool:
+        group = self.circuits.group(at)
+        ways = self.circuits.inputs.get(at)
+        if not ways or not isinstance(group, Input):
+            setting = self.cast.device(at.device).set.get(at.group, "")
+            joined = setting.removeprefix("with ")
+            return joined != setting and self.active(case, At(at.device, joined))
+        closed = any([self.way_closed(case, way, group) for way in ways])
+        if group.active == "open":
+            return not closed
+        if group.active is None:
+            return closed != any([self.way_closed(IDLE, way, group) for way in ways])
+        return closed
+
+    def way_closed(self, case: Case, way: InputCircuit, group: Input) -> bool:
+        if way.drive is not None:
+            return self.driven(case, way.drive)
+        return all([self.closed(case, self.input_step(step, group)) for step, _ in way.steps])
+
+    def input_step(self, step: Step, group: Input) -> Step:
+        """A changeover at an input: the side that leaves the input inactive in idle; make where the input does not say."""
+        if step.side is not None or not isinstance(self.circuits.group(step.at), Changeover):
+            return step
+        if group.active not in ("open", "closed"):
+            return Step(step.at, "make")
+        return Step(step.at, "make" if self.moved(IDLE, step.at) == (group.active == "open") else "break")
+
+    def driven(self, case: Case, at: At) -> bool:
+        """A drive line is taken to be active with a grant, and only while its device is powered."""
+        return self.alive(case, at.device) and self.granted(case, at.device)
+
+    def granted(self, case: Case, key: str) -> bool:
+        """The controller has been told to open: by a credential, or by its exit input where that is set to unlock."""
+        if case.state == "grant":
+            return True
+        device = self.cast.device(key)
+        for group in _inputs(device):
+            choices = device.sheet.settings.get(group.name, ())
+            chosen = device.set.get(group.name, choices[0] if choices else "")
+            if chosen == "unlock" and self.active(case, At(key, group.name)):
+                return True
+        return False
+
+    # ---- condition words
+
+    def holds(self, case: Case, key: str, condition: Condition) -> bool:
+        return any([self._word(case, key, word) for word in condition.any_of]) != condition.negated
+
+    def _word(self, case: Case, key: str, word: str) -> bool:
+        device = self.cast.device(key)
+        if word in device.sheet.groups:
+            return self.truth(case, At(key, word))
+        match word:
+            case "powered":
+                return self.alive(case, key)
+            case "mains":
+                return case.state != "power-dead"
+            case "grant":
+                return self.granted(case, key)
+            case "chosen":
+                return any([self.active(case, At(key, g.name)) for g in _inputs(device)])
+            case "pressed":
+                return case.pressed and not self.cast.exposed(self.cast.place(key))
+            case "motion":
+                return case.motion
+            case "call" | "fire":
+                return case.state == word
+            case "tampered":
+                return case.state == "tamper"
+        return word in ("shut", "latched", "bonded", "thrown")
+
+    def truth(self, case: Case, at: At) -> bool:
+        """What the name of a group means as a condition."""
+        group = self.circuits.group(at)
+        match group:
+            case Takes():
+                return self.on(case, at)
+            case Jack():
+                return self.on(case, at) if group.poe == "in" else self.alive(case, at.device)
+            case Gives():
+                return self.live(case, at)
+            case Input():
+                return self.active(case, at)
+            case Drive():
+                return self.driven(case, at)
+            case Line():
+                return self._commanded(case, at)
+        return self.closed(case, Step(at, "make"))
+
+    def _commanded(self, case: Case, at: At) -> bool:
+        """A line carries the command of the device that this one obeys or speaks to."""
+        masters = [fit.target.device for fit in self.circuits.fits if fit.row == "T13" and fit.own == at]
+        masters = masters or [fit.own.device for fit in self.circuits.fits if fit.row == "T13" and fit.target == at]
+        return any([self.alive(case, key) and self.granted(case, key) for key in masters])
+
+    def _once(self, case: Case, what: str, at: At, work: Callable[[Case, At], bool]) -> bool:
+        """Worked out once a case; what leads back to itself is taken to be at rest."""
+        key = (case, what, at)
+        if key not in self._known:
+            self._known[key] = False
+            self._known[key] = work(case, at)
+        return self._known[key]
+
+    # ---- the lock
+
+    def lock_is(self, case: Case, load: At) -> str:
+        """held, free or stays: what the lock or machine with that load does."""
+        device = self.cast.device(load.device)
+        powered = self.on(case, load)
+        unpowered = device.sheet.unpowered
+        freeing = [g for g in _inputs(device) if frees(g)]
+        if not powered:
+            return unpowered or "stays"
+        if freeing:
+            return "free" if any([self.active(case, At(load.device, g.name)) for g in freeing]) else "held"
+        return "held" if unpowered == "free" else "free"
+
+
+def frees(group: Input) -> bool:
+    return group.does is not None and group.does.startswith(FREES)
+
+
+def _drops(group: Input, output: str) -> bool:
+    if group.does is None or not group.does.startswith("drops "):
+        return False
+    return group.does.startswith("drops out") or output in re.split(r",\s*|\s+and\s+", group.does.removeprefix("drops "))
+
+
+def _inputs(device: Device) -> list[Input]:
+    return [group for group in device.sheet.groups.values() if isinstance(group, Input)]
+

@@ -1,0 +1,84 @@
+"""Wire numbers: each potential after its origin terminal, each of its conductors with a letter.
+
+The number is the origin's designation and the two-digit place of its terminal in the data sheet ("A106"); where several
+terminals of the origin are tied inside it, the first of them counts, whichever is landed.  So what is appended to a spec
+changes no number that was there before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+
+from wiregen.reading.model import DataSheet, Drive, Gives, Group, Input
+from wiregen.wiring.circuits import Circuits
+from wiregen.wiring.model import End
+from wiregen.wiring.table import Join
+
+MOST_TERMINALS = 99
+
+
+def letters(number: int) -> str:
+    """a, b ... z, aa, ab ... for 0, 1 ..."""
+    word = ""
+    number += 1
+    while number:
+        number, rest = divmod(number - 1, 26)
+        word = chr(ord("a") + rest) + word
+    return word
+
+
+def origins(
+    joins: Sequence[Join], potential: Callable[[End], End], circuits: Circuits, sheets: Mapping[str, DataSheet]
+) -> dict[End, End]:
+    """The origin terminal of each potential: what gives power before inputs and drives, those before the rest.
+
+    A source that is itself fed from another on the same potential (a controller's 0 V from a supply's) yields to it.
+    """
+    ends: dict[End, list[End]] = {}
+    for join in sorted(joins, key=lambda j: j.order):
+        for end in (join.a, join.b):
+            known = ends.setdefault(potential(end), [])
+            if end not in known:
+                known.append(end)
+    found = {}
+    for root, members in ends.items():
+        best = min(members, key=lambda end: _rank(sheets[end.device], end.terminal))
+        found[root] = _first_tied(sheets, _upstream(circuits, sheets, members, best))
+    return found
+
+
+def _rank(sheet: DataSheet, mark: str) -> int:
+    tied = {mark}.union(*(t for t in sheet.tied if mark in t))
+    groups = sheet.groups.values()
+    if _plays(groups, tied, lambda g: isinstance(g, Gives)):
+        return 0
+    roles = (g.in_ if isinstance(g, Input) else g.out if isinstance(g, Drive) else None for g in groups)
+    return 1 if any(role in tied for role in roles) else 2
+
+
+def _plays(groups: Iterable[Group], marks: set[str], test: Callable[[Group], bool]) -> bool:
+    return any(test(group) and marks & set(group.marks) for group in groups)
+
+
+def _upstream(circuits: Circuits, sheets: Mapping[str, DataSheet], members: list[End], best: End) -> End:
+    seen = set()
+    while best.device not in seen:
+        seen.add(best.device)
+        for feed in circuits.feeds.values():
+            above = next((m for m in members if m.device == feed.source.device and m.device not in seen), None)
+            if feed.load.device == best.device and above is not None and _rank(sheets[above.device], above.terminal) == 0:
+                best = above
+                break
+    return best
+
+
+def _first_tied(sheets: Mapping[str, DataSheet], end: End) -> End:
+    sheet = sheets[end.device]
+    tied = {end.terminal}.union(*(t for t in sheet.tied if end.terminal in t))
+    return End(end.device, min(tied, key=lambda mark: sheet.terminal(mark).ordinal))
+
+
+def number(origin: End, sheets: Mapping[str, DataSheet]) -> str:
+    """"A106" for the sixth terminal of A1; "D117A106" for that of another door's A1."""
+    ordinal = sheets[origin.device].terminal(origin.terminal).ordinal
+    return f"{origin.device.replace('/', '')}{ordinal:02d}"
