@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-import pytest
-
 from wiregen.reading.model import (
     CableSheet,
     Changeover,
@@ -23,11 +21,6 @@ from wiregen.reading.model import (
 )
 
 LONGEST_NAME = 40  # letters that fit on a sheet in one line
-
-
-@pytest.fixture(scope="module")
-def sheets(sites: dict[str, Site]) -> dict[str, Sheet]:
-    return dict(sites["fernhill"].sheets)
 
 
 def devices(sheets: dict[str, Sheet]) -> Iterator[DataSheet]:

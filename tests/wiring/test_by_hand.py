@@ -12,7 +12,7 @@ import yaml
 from wiregen.reading.load import load_site
 from wiregen.reading.model import Site
 from wiregen.wiring.model import Wiring
-from wiregen.wiring.wire import wire_door
+from wiregen.wiring.wire import wire_door, wire_site
 
 HERE = Path(__file__).parent / "by_hand"
 SITE = Path(__file__).resolve().parents[2] / "door_specs" / "fernhill"
@@ -71,6 +71,9 @@ def test_copper_joins_what_the_technician_joins(site: Site, path: Path) -> None:
     hand = written(path)
     wiring = wire_door(site, site.doors[hand["door"]])
     ties = tied(wiring)
+    shared = joined((str(conductor.a), str(conductor.b)) for conductor in wire_site(site).conductors)
+    nowhere = [points for points in hand.get("of-the-site", ()) if not any(set(points) <= found for found in shared)]
+    assert nowhere == [], "joins of two shared devices that stand on no list"
     expected = joined((ties.get(first, first), ties.get(other, other)) for first, *rest in hand["joins"] for other in rest)
     found = copper(wiring, ties)
     assert sorted(map(sorted, found - expected)) == sorted(map(sorted, expected - found))
@@ -92,5 +95,7 @@ def test_plugs_calmers_settings_and_spare_leads(site: Site, path: Path) -> None:
     for ref, settings in hand.get("set", {}).items():
         assert {key: wiring.devices[ref].settings.get(key) for key in settings} == settings
     if "unused" in hand:
-        leads = {f"{unused.device}:{unused.terminal}" for unused in wiring.unused if unused.is_lead}
+        transfers = {ref for ref, device in wiring.devices.items() if device.sheet.is_ == "transfer"}
+        spare = [unused for unused in wiring.unused if unused.is_lead and unused.device not in transfers]
+        leads = {f"{unused.device}:{unused.terminal}" for unused in spare}
         assert leads == set(hand["unused"])
