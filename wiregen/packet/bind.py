@@ -21,6 +21,7 @@ from wiregen.packet.materials import materials_list
 from wiregen.packet.press import Part, press
 from wiregen.packet.schedule import cable_schedule
 from wiregen.packet.termination import termination_sheet
+from wiregen.packet.wording import plural
 from wiregen.reading.model import Door, Site
 from wiregen.review.model import Finding
 from wiregen.study.model import Study
@@ -65,7 +66,7 @@ def bind_packet(
         site.house.paper,
         title=f"{site.name}: door wiring packet",
         author=site.signed.get("drawn", ""),
-        subject=f"{len(digests)} doors, {parts[0].running.code}",
+        subject=f"{plural(len(digests), 'door')}, {parts[0].running.code}",
     )
 
 

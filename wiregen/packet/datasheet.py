@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from wiregen.drafting.cautions import cautions_for
 from wiregen.packet.content import Cell, Column, Facts, Notes, Section, Strong, Table, Write, blocks
-from wiregen.packet.wording import leaving, length, listed, number, quantity, spread, state, typeset
+from wiregen.packet.wording import by_whom, leaving, length, listed, number, quantity, spread, state, typeset
 from wiregen.reading.model import Door, Site
 from wiregen.review.model import Finding
 from wiregen.study.model import Study
@@ -128,7 +128,7 @@ def _devices(wiring: Wiring) -> Table:
                 d.sheet.type,
                 ", ".join(p for p in (d.place, side) if p),
                 typeset(listed(mount)) if d.origin == "door" else "",
-                ", ".join(p for p in (listed(d.device.by) if d.device else "", origin, existing) if p),
+                ", ".join(p for p in (by_whom(d.device.by) if d.device else "", origin, existing) if p),
             )
         )
     return Table(

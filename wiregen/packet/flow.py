@@ -168,7 +168,7 @@ def _row(cells: Sequence[Cell], columns: Sequence[Column], inner: Sequence[float
     style += [("ALIGN", n, ALIGNED[c.align]) for n, c in enumerate(columns) if c.align != "left"]
     for n, cell in enumerate(cells):
         if isinstance(cell, Write):  # a box to write in, its unit at the right
-            style += [("BOX", n, (HAIR, black)), ("ALIGN", n, "RIGHT")]
+            style += [("BOX", n, (HAIR, RULE)), ("ALIGN", n, "RIGHT")]
     return Row(tuple(cell for cell, _ in ready), max(tallest, PENCIL) if by_hand else tallest, tuple(style))
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from wiregen.packet.content import Cell, Column, Facts, GoTo, Notes, PageOf, Section, Strong, Table, Tick, Write, blocks
 from wiregen.packet.marking import SHOWN, findings_of, revisions_of, stops_of
-from wiregen.packet.wording import listed, plural, typeset
+from wiregen.packet.wording import by_whom, listed, plural, typeset
 from wiregen.reading.model import Site
 from wiregen.review.model import Finding
 from wiregen.wiring.model import Wiring
@@ -145,7 +145,7 @@ def shared_devices(site: Site, wirings: Mapping[str, Wiring]) -> Section:
                 device.place,
                 ", ".join(fed),
                 typeset(listed({**device.set, **device.mount})),
-                listed(device.by),
+                by_whom(device.by),
                 ", ".join(doors),
             )
         )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from wiregen.packet.content import Cell, Column, Section, Strong, Table, blocks
 from wiregen.packet.schedule import pulls, reels
-from wiregen.packet.wording import length, listed
+from wiregen.packet.wording import by_whom, length
 from wiregen.reading.model import Device, Site
 from wiregen.wiring.model import Wiring
 
@@ -27,7 +27,7 @@ class Item:
 def materials(site: Site, wirings: Mapping[str, Wiring]) -> Iterator[Item]:
     """Kits in order of name, then doors without a kit, then the site's shared devices, then stock."""
     groups: dict[str, list[tuple[str, Device]]] = {}
-    for door in site.doors.values():
+    for door in (d for d in site.doors.values() if d.id in wirings):
         heading = f"Kit {door.kit}" if door.kit else "Doors without a kit"
         groups.setdefault(heading, []).extend((f"{door.id} {d.ref}", d) for d in door.devices.values() if not d.existing)
     for heading in sorted(groups, key=lambda h: (h == "Doors without a kit", h)):
@@ -39,7 +39,7 @@ def materials(site: Site, wirings: Mapping[str, Wiring]) -> Iterator[Item]:
 def _counted(heading: str, devices: list[tuple[str, Device]]) -> Iterator[Item]:
     alike: dict[tuple[str, str], list[tuple[str, Device]]] = {}
     for where, device in devices:
-        alike.setdefault((device.sheet.type, listed(device.by)), []).append((where, device))
+        alike.setdefault((device.sheet.type, by_whom(device.by)), []).append((where, device))
     for (type_, by), of in sorted(alike.items()):
         yield Item(heading, type_, of[0][1].sheet.name, str(len(of)), ", ".join(where for where, _ in of), by)
 

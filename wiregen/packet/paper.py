@@ -78,7 +78,9 @@ class PacketCanvas(Canvas):  # type: ignore[misc]
             for key, bookmarks in self._opens:
                 self.bookmarkPage(key, fit="Fit")
                 for title, level in bookmarks:
-                    self.addOutlineEntry(title, key, level, closed=1)
+                    name = f"{key} {level}"  # one name a bookmark: several may stand on one page
+                    self.bookmarkPage(name, fit="Fit")
+                    self.addOutlineEntry(title, name, level, closed=1)
             Canvas.showPage(self)
         Canvas.save(self)
 

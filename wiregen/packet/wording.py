@@ -102,5 +102,10 @@ def listed(facts: Mapping[str, str]) -> str:
     return ", ".join(f"{name} {value}" for name, value in facts.items())
 
 
+def by_whom(by: Mapping[str, str]) -> str:
+    """Who supplies, mounts and terminates; one name where it is one for all."""
+    return by["all"] if list(by) == ["all"] else listed(by)
+
+
 def plural(count: int, one: str, many: str = "") -> str:
     return f"{count} {one if count == 1 else many or one + 's'}"

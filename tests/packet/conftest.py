@@ -1,0 +1,42 @@
+"""The demo site, its strike door wired by hand, and that door's printed pages."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.packet.by_hand import DOOR, wire_d101
+from wiregen.packet.bind import bind_door, bind_packet
+from wiregen.reading.load import load_site
+from wiregen.reading.model import Site
+from wiregen.study.model import Study
+from wiregen.study.study import study_door
+from wiregen.wiring.model import Wiring
+
+SPECS = Path(__file__).parents[2] / "door_specs" / "fernhill"
+
+
+@pytest.fixture(scope="session")
+def site() -> Site:
+    return load_site(SPECS)
+
+
+@pytest.fixture(scope="session")
+def wiring(site: Site) -> Wiring:
+    return wire_d101(site)
+
+
+@pytest.fixture(scope="session")
+def study(site: Site, wiring: Wiring) -> Study:
+    return study_door(site, site.doors[DOOR], wiring)
+
+
+@pytest.fixture(scope="session")
+def door_pdf(site: Site, wiring: Wiring, study: Study) -> bytes:
+    return bind_door(site, site.doors[DOOR], wiring, study, (), ())
+
+
+@pytest.fixture(scope="session")
+def packet_pdf(site: Site, wiring: Wiring, study: Study) -> bytes:
+    return bind_packet(site, {DOOR: wiring}, {DOOR: study}, (), {})

@@ -1,0 +1,56 @@
+"""Reads printed pages back: words on lines, and tables by their column titles and rules."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from typing import Any
+
+import pdfplumber
+
+MM = 72 / 25.4
+
+
+def opened(pdf: bytes) -> Any:
+    return pdfplumber.open(io.BytesIO(pdf))
+
+
+def texts(pdf: bytes) -> list[str]:
+    """The text of each page."""
+    with opened(pdf) as document:
+        return [page.extract_text() for page in document.pages]
+
+
+def _levels(page: Any) -> list[float]:
+    """Heights of the level rules, top down (boxes to tick are rectangles, not rules)."""
+    return sorted({round(line["top"], 1) for line in page.lines if abs(line["top"] - line["bottom"]) < 0.1})
+
+
+def table_rows(page: Any, titles: Sequence[str]) -> Iterator[dict[str, str]]:
+    """Rows below the line of these column titles: title → text.  A title with a blank stands on two lines.
+
+    A row reaches from one rule to the next; a column from the left end of its title to the next one's.
+    """
+    words = page.extract_words(keep_blank_chars=False, x_tolerance=1.5)
+    first = [title.split()[0] for title in titles]
+    heads = [w for w in words if w["text"] == first[0]]
+    for head in heads:
+        level = [w for w in words if abs(w["top"] - head["top"]) < 8]
+        found: list[float] = []
+        for title in first:
+            at = next((w["x0"] for w in level if w["text"] == title and (not found or w["x0"] > found[-1] + 1)), None)
+            if at is None:
+                break
+            found.append(at)
+        if len(found) < len(titles):
+            continue
+        starts = [x - 1 for x in found]
+        ends = [*starts[1:], page.width]
+        rules = [y for y in _levels(page) if y > head["top"] + 6]
+        for top, bottom in pairwise(rules):
+            inside = [w for w in words if top < (w["top"] + w["bottom"]) / 2 < bottom]
+            cells = [" ".join(w["text"] for w in inside if a <= w["x0"] < b) for a, b in zip(starts, ends, strict=True)]
+            if any(cells):
+                yield dict(zip(titles, cells, strict=True))
+        return

@@ -1,0 +1,111 @@
+"""The bound packet: index, links, bookmarks, page numbers, metadata, and the same bytes anywhere."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from pdfminer.pdftypes import resolve1
+
+from tests.packet.by_hand import DOOR
+from tests.packet.pages import opened, texts
+
+REPO = Path(__file__).parents[2]
+
+
+def _page_numbers(document: Any) -> dict[int, int]:
+    return {page.page_obj.pageid: page.page_number for page in document.pages}
+
+
+def test_links_of_the_index_lead_to_the_page_that_they_name(packet_pdf: bytes) -> None:
+    with opened(packet_pdf) as document:
+        index = next(p for p in document.pages if p.extract_text().splitlines()[0].endswith("Index"))
+        numbers = _page_numbers(document)
+        named = 0
+        for annotation in index.annots:
+            goes = numbers[resolve1(annotation["data"]["Dest"])[0].objid]
+            box = (annotation["x0"], annotation["top"] - 1, annotation["x1"], annotation["bottom"] + 1)
+            text = index.crop(box).extract_text().strip()
+            title = document.pages[goes - 1].extract_text().splitlines()[0]
+            if text.isdigit():
+                assert int(text) == goes
+                named += 1
+            else:
+                assert text in title
+        assert named >= 3 + 6  # data, termination, test of the door; the site's sheets
+
+
+def test_bookmarks_name_doors_and_their_sheets(packet_pdf: bytes) -> None:
+    with opened(packet_pdf) as document:
+        outlines = [(level, title) for level, title, *_ in document.doc.get_outlines()]
+    assert (1, "D101 Laboratory 1") in outlines
+    at = outlines.index((1, "D101 Laboratory 1"))
+    assert outlines[at + 1 : at + 4] == [(2, "Data sheet"), (2, "Termination sheet"), (2, "Test record")]
+    assert {title for level, title in outlines if level == 1} >= {"Index", "Materials", "Egress and fire release", "Sign-off"}
+
+
+def test_each_page_says_which_of_how_many_it_is(packet_pdf: bytes) -> None:
+    pages = texts(packet_pdf)
+    for number, page in enumerate(pages, 1):
+        assert page.rstrip().endswith(f"page {number} of {len(pages)}")
+
+
+def test_each_footer_has_revision_and_content_code(packet_pdf: bytes) -> None:
+    for page in texts(packet_pdf):
+        assert "revision B of 2026-11-" in page.splitlines()[-1]
+    codes = {p.splitlines()[-1].split(" page ")[0].split()[-1] for p in texts(packet_pdf) if p.startswith(DOOR)}
+    assert len(codes) == 1
+    assert len(codes.pop()) == 8
+
+
+def test_metadata_comes_from_the_specs(packet_pdf: bytes) -> None:
+    with opened(packet_pdf) as document:
+        told = document.metadata
+    assert told["Title"] == "Fernhill Seed Bank: door wiring packet"
+    assert told["Author"] == "M. Alder"
+    assert told["Subject"].startswith("1 door, ")
+    assert told["CreationDate"].startswith("D:20000101")  # no clock
+
+
+def test_paper_is_the_house_s(packet_pdf: bytes) -> None:
+    """ISO 216: A4 is 210 by 297 mm."""
+    with opened(packet_pdf) as document:
+        sizes = {(round(p.width / 72 * 25.4), round(p.height / 72 * 25.4)) for p in document.pages}
+    assert sizes == {(297, 210)}
+
+
+PRINT = """
+import hashlib
+from pathlib import Path
+from tests.packet.by_hand import DOOR, wire_d101
+from wiregen.packet.bind import bind_packet
+from wiregen.packet.record import record
+from wiregen.reading.load import load_site
+from wiregen.study.study import study_door
+site = load_site(Path("door_specs/fernhill"))
+wiring = wire_d101(site)
+study = study_door(site, site.doors[DOOR], wiring)
+pdf = bind_packet(site, {DOOR: wiring}, {DOOR: study}, (), {})
+told = repr(record(site, {DOOR: wiring}, {DOOR: study}, ())).encode()
+print(hashlib.sha256(pdf).hexdigest(), hashlib.sha256(told).hexdigest())
+"""
+
+
+@pytest.mark.parametrize("odd", [{"PYTHONHASHSEED": "7", "TZ": "Asia/Kathmandu", "LANG": "tr_TR.UTF-8", "LC_ALL": "C"}])
+def test_same_bytes_with_another_hash_seed_zone_and_locale(odd: dict[str, str]) -> None:
+    def printed(environment: dict[str, str]) -> str:
+        whole = {**os.environ, "PYTHONPATH": str(REPO), **environment}
+        return subprocess.run(
+            [sys.executable, "-c", PRINT], cwd=REPO, env=whole, capture_output=True, text=True, check=True
+        ).stdout
+
+    assert printed({"PYTHONHASHSEED": "1", "TZ": "UTC", "LANG": "C.UTF-8"}) == printed(odd)
+
+
+def test_streams_are_not_packed(packet_pdf: bytes) -> None:
+    """Packed bytes would depend on the zlib that packed them."""
+    assert b"FlateDecode" not in packet_pdf

@@ -1,0 +1,133 @@
+"""A door's printed pages, read back, against its wiring."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+
+from tests.packet.by_hand import DOOR, PIECES
+from tests.packet.pages import MM, opened, table_rows, texts
+from wiregen.packet.bind import bind_door
+from wiregen.reading.model import Site, Where
+from wiregen.review.model import Finding
+from wiregen.study.model import Study
+from wiregen.wiring.model import Wiring
+
+TITLES = ("Wire", "From", "landed", "To", "landed", "Colour", "Cable", "Size", "Function", "Expected,")
+STOP = Finding(
+    code="X1", level="stop", message="a stop <made> & \"named\" for the test", cure="nothing", source="common practice",
+    where=Where("doors/D101.yaml", 3, 1), door=DOOR,
+)  # fmt: skip
+
+
+def _landed(pdf: bytes) -> list[dict[str, str]]:
+    with opened(pdf) as document:
+        pages = [p for p in document.pages if "Termination sheet" in p.extract_text()]
+        return [row for page in pages for row in table_rows(page, TITLES) if row["Colour"]]
+
+
+def test_every_conductor_stands_on_the_termination_sheet_once(door_pdf: bytes) -> None:
+    wanted = sorted(tuple(line.split()[:4]) for line in PIECES.strip().splitlines())
+    wires = {w for w, *_ in wanted}
+    printed = [row for row in _landed(door_pdf) if row["Wire"] in wires]
+    found = sorted((r["Wire"], r["From"].split()[0], r["To"].split()[0], r["Colour"]) for r in printed)
+    assert found == wanted
+
+
+def test_a_lead_stands_beside_its_terminal(door_pdf: bytes) -> None:
+    row = next(r for r in _landed(door_pdf) if r["Wire"] == "A101a")
+    assert row["From"] == "A1:1 lead RD-BK"
+    assert row["To"] == "X1:s1 in box"
+    assert (row["Cable"], row["Size"]) == ("W1", "0.22 mm²")
+
+
+def test_places_come_in_the_order_of_work(door_pdf: bytes) -> None:
+    text = "\n".join(texts(door_pdf))
+    places = [text.index(f"\nAt {place}\n") for place in ("box", "frame", "inside", "outside")]
+    assert places == sorted(places)
+
+
+def test_each_end_has_boxes_for_landed_and_tugged(door_pdf: bytes) -> None:
+    with opened(door_pdf) as document:
+        page = next(p for p in document.pages if "At box" in p.extract_text())
+        rows = [r for r in table_rows(page, TITLES) if r["Colour"]]
+        boxes = [r for r in page.rects if abs(r["width"] - 3.6 * MM) < 0.1 and abs(r["height"] - 3.6 * MM) < 0.1]
+    assert len(boxes) == 4 * len(rows)
+
+
+def test_rows_filled_in_by_hand_leave_room_for_a_pencil(door_pdf: bytes) -> None:
+    with opened(door_pdf) as document:
+        page = next(p for p in document.pages if "Lock power on, last" in p.extract_text())
+        edges = sorted({round(line["top"], 1) for line in page.lines if line["x0"] > 250 * MM and line["width"] < 30 * MM})
+    steps = [b - a for a, b in pairwise(edges)]
+    assert steps
+    assert all(step >= 6 * MM for step in steps if step > 2)
+
+
+def test_the_lock_is_powered_last(door_pdf: bytes) -> None:
+    text = "\n".join(texts(door_pdf))
+    order = [text.index(f"\n{stage}") for stage in ("1 Supply off", "2 Supply on", "3 Lock power on, last", "4 What the door")]
+    assert order == sorted(order)
+
+
+def test_expected_readings_stand_in_the_test_record(door_pdf: bytes) -> None:
+    """40 ohm ±5 % at 12 V ±5 %: 11.4 V over 42 ohm to 12.6 V over 38 ohm, 271 to 332 mA (worked by hand)."""
+    text = "\n".join(texts(door_pdf))
+    assert "271 to 332 mA" in text
+    assert "10.8 to 12.6 V" in text
+    assert "class 3" in text
+
+
+def test_names_with_markup_print_as_they_are(site: Site, wiring: Wiring, study: Study) -> None:
+    name = "<b>Lab</b> & \"store\" 'x' &amp; <para>"
+    door = replace(site.doors[DOOR], name=name)
+    pages = texts(bind_door(site, door, wiring, study, (STOP,), ()))
+    assert name in pages[0]
+    assert 'a stop <made> & "named" for the test' in " ".join(pages[0].split())
+
+
+def test_no_text_leaves_the_page_however_long(site: Site, wiring: Wiring, study: Study) -> None:
+    long = "W" * 180
+    door = replace(site.doors[DOOR], name=long, notes=(long, "many words " * 60))
+    worded = replace(wiring, conductors=tuple(replace(c, function=long) for c in wiring.conductors))
+    with opened(bind_door(site, door, worded, study, (STOP,), ())) as document:
+        for page in document.pages:
+            assert all(c["x0"] > 5 * MM and c["x1"] < page.width - 5 * MM for c in page.chars)
+            assert all(c["top"] > 5 * MM and c["bottom"] < page.height - 5 * MM for c in page.chars)
+
+
+def test_a_stopped_door_says_so_on_every_page_and_has_nothing_to_sign(site: Site, wiring: Wiring, study: Study) -> None:
+    pdf = bind_door(site, site.doors[DOOR], wiring, study, (STOP, replace(STOP, code="X2")), ())
+    pages = texts(pdf)
+    assert all(page.startswith("NOT FOR INSTALLATION – 2 findings stop this door") for page in pages)
+    assert "Signature" not in "\n".join(pages)
+    with opened(pdf) as document:
+        squares = [r for p in document.pages for r in p.rects if abs(r["width"] - 3.6 * MM) < 0.1]
+    assert squares == []
+
+
+def test_a_finding_of_the_site_marks_the_door_that_it_names(site: Site, wiring: Wiring, study: Study) -> None:
+    of_site = replace(STOP, door=None, doors=(DOOR,))
+    elsewhere = replace(STOP, door="D104")
+    pages = texts(bind_door(site, site.doors[DOOR], wiring, study, (of_site, elsewhere), ()))
+    assert pages[0].startswith("NOT FOR INSTALLATION – 1 finding stops this door")
+
+
+def test_letters_are_high_enough_to_read(door_pdf: bytes) -> None:
+    """Capitals of 1.8 mm at the least (ISO 3098-1: nominal heights from 1.8 mm); the font's are 0.66 of its size."""
+    with opened(door_pdf) as document:
+        sizes = {c["size"] for page in document.pages for c in page.chars}
+    assert min(sizes) * 0.66 / MM >= 1.8
+
+
+def test_fonts_are_our_own_and_embedded(door_pdf: bytes) -> None:
+    with opened(door_pdf) as document:
+        fonts = {c["fontname"] for page in document.pages for c in page.chars}
+    assert {name.split("+")[1] for name in fonts} == {"SourceSansPro-Regular", "SourceSansPro-Bold"}
+    assert b"Helvetica" not in door_pdf
+    assert door_pdf.count(b"/FontFile2") >= 2
+
+
+def test_how_a_stranger_gets_in_is_not_told(door_pdf: bytes) -> None:
+    text = "\n".join(texts(door_pdf))
+    assert "Secured side only" in text
