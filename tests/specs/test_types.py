@@ -111,7 +111,7 @@ def test_a_feed_moves_the_lock_and_nothing_else(tmp_path: Path) -> None:
         (chain,) = [chain for chain in wiring.chains if chain.load == "Y1"]
         origins[door.feed] = chain.source
         assert [str(link.enters) for link in chain.links] == ["A1:COM"], "the relay stays where it was"
-    assert origins == {"port": "A1", "splitter": "G1", "local": "G1", "central": "FB3"}
+    assert origins == {"port": "A1", "splitter": "G3", "local": "G3", "central": "FB3"}
 
 
 NEW_SHEET = """\
