@@ -12,6 +12,7 @@ from wiregen.drafting.face import faces_of
 from wiregen.drafting.graph import graph_of
 from wiregen.drafting.metrics import GRID
 from wiregen.drafting.model import Layout, Rect
+from wiregen.drafting.pages import clusters, cut, numbered
 from wiregen.drafting.plan import Planner
 from wiregen.reading.model import House
 from wiregen.wiring.model import Wiring
@@ -20,9 +21,10 @@ from wiregen.wiring.model import Wiring
 def lay_out(wiring: Wiring, field: Rect, house: House) -> tuple[Layout, ...]:
     """The pages of a door's wiring sheet: every conductor and link once, on one of them."""
     whole = page_of(wiring, field, None)
-    if whole is None:
-        raise NotImplementedError(wiring.door)
-    return (whole,)
+    pages = [whole] if whole else cut(clusters(wiring), lambda wires: page_of(wiring, field, wires))
+    if pages is None:
+        raise ValueError(f"{wiring.door}: no conductor fits a field of {field.w:g} × {field.h:g} mm")
+    return numbered(pages, house)
 
 
 def page_of(wiring: Wiring, field: Rect, wires: Collection[str] | None) -> Layout | None:

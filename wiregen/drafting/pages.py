@@ -1,0 +1,113 @@
+"""Cutting a door that is too large for one page: by circuit, and within a circuit by the device that its cables serve.
+
+Every conductor is whole on one page.  What has conductors on several pages, a strip or a screw, appears on each of them;
+strips carry a reference to the page and grid zone where they come back.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+
+from wiregen.drafting.frame import zone_at
+from wiregen.drafting.ink import SMALL
+from wiregen.drafting.model import Layout, Text
+from wiregen.reading.model import House
+from wiregen.wiring.model import Wiring
+
+CIRCUITS = ("lock power", "power", "fire", "drive", "input", "data", "earth")  # in the order of the pages
+
+Cluster = tuple[str, ...]
+
+
+def clusters(wiring: Wiring) -> list[Cluster]:
+    """Wires that should stay together, in the order of their circuits: by cable, by the device at its outer end."""
+    far = {
+        ref: d.place != wiring.hub and not _above(wiring, d.place) and d.origin != "stock" for ref, d in wiring.devices.items()
+    }
+    served = {ref: next((s for s in cable.serves if far.get(s)), None) for ref, cable in wiring.cables.items()}
+    host = {}
+    for c in wiring.conductors:
+        for a, b in ((c.a.device, c.b.device), (c.b.device, c.a.device)):
+            if a in wiring.devices and wiring.devices[a].origin == "stock":
+                host[a] = b
+    refs = list(wiring.devices)
+    groups: dict[tuple[int, str], list[str]] = defaultdict(list)
+    rank: dict[str, int] = {}
+    for c in wiring.conductors:
+        ends = [host.get(e.device, e.device) for e in (c.a, c.b)]
+        outer = next((e for e in ends if far.get(e)), None) or (served.get(c.cable) if c.cable else None)
+        circuit = CIRCUITS.index(c.circuit) if c.circuit in CIRCUITS else len(CIRCUITS)
+        if outer is None:
+            groups[circuit, ""].append(c.wire)
+        else:
+            rank.setdefault(outer, circuit)
+            groups[rank[outer], outer].append(c.wire)
+    for link in wiring.links:
+        groups[len(CIRCUITS) + 1, ""].append(link.ref)
+    order = {ref: n for n, ref in enumerate(refs)}
+    return [tuple(groups[key]) for key in sorted(groups, key=lambda k: (k[0], order.get(k[1], -1)))]
+
+
+def _above(wiring: Wiring, place: str) -> bool:
+    at, seen = wiring.hub, set()
+    while at in wiring.runs and at not in seen:
+        seen.add(at)
+        at = wiring.runs[at].parent
+        if at == place:
+            return True
+    return False
+
+
+def cut(parts: Sequence[Cluster], draw: Callable[[frozenset[str]], Layout | None]) -> list[Layout] | None:
+    """The fewest pages of about equal load, each of which can be drawn; None if even single wires cannot."""
+    total = sum(map(len, parts))
+    for pages in range(2, len(parts) + 1):
+        found = []
+        for part in _shares(parts, total / pages):
+            page = draw(frozenset(w for cluster in part for w in cluster))
+            if page is None:
+                break
+            found.append(page)
+        else:
+            return found
+    wires = [w for cluster in parts for w in cluster]
+    if len(parts) < len(wires):
+        return cut([(w,) for w in wires], draw)
+    return None
+
+
+def _shares(parts: Sequence[Cluster], load: float) -> Iterator[list[Cluster]]:
+    share: list[Cluster] = []
+    done, bound = 0, load
+    for part in parts:
+        if share and done + len(part) / 2 > bound:
+            yield share
+            share, bound = [], bound + load
+        share.append(part)
+        done += len(part)
+    yield share
+
+
+def numbered(pages: Sequence[Layout], house: House) -> tuple[Layout, ...]:
+    """Pages with their numbers, and with references between the bars of one strip."""
+    where: dict[str, dict[int, str]] = defaultdict(dict)
+    for n, page in enumerate(pages, 1):
+        for bar in page.bars:
+            where[str(bar.end)][n] = zone_at(house, bar.points[0])
+    found = []
+    for n, page in enumerate(pages, 1):
+        names = {bar.end.terminal: bar for bar in page.bars}
+        texts = []
+        for text in page.texts:
+            bar = names.get(text.text)
+            others = [f"{m}/{zone}" for m, zone in where[str(bar.end)].items() if m != n] if bar and text.size == SMALL else []
+            texts.append(text)
+            if others:
+                texts[-1] = replace(text, text=f"{text.text}")
+        found.append(replace(page, page=n, pages=len(pages), texts=tuple(texts)))
+    return tuple(found)
+
+
+__all__ = ["Text", "clusters", "cut", "numbered"]
