@@ -41,7 +41,7 @@ class Row:
 
 
 def _fed(own: Group, source: Group) -> bool:
-    return isinstance(own, Takes) and own.current != "mains" and own.first is not None and source is not own
+    return isinstance(own, Takes) and own.current != "mains" and own.first is not None
 
 
 def _looped(own: Group, on: Group) -> bool:
