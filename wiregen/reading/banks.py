@@ -51,8 +51,7 @@ def _deal_text(value: Text, number: int, count: int, complain: Complain, path: s
         return value
     if len(words) != count:
         complain(Problem(value.where, path, f"{value} counts {len(words)}, its bank counts {count}", "both must count alike"))
-        return value
-    return Text.at(words[number], value.mark)
+    return Text.at(words[min(number, len(words) - 1)], value.mark)
 
 
 def spread(entries: Table, dealt: Callable[[str], bool], complain: Complain, path: str) -> Table:

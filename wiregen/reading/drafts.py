@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from wiregen.reading import schema
 from wiregen.reading.banks import spread
@@ -22,6 +22,13 @@ Path = tuple[str | int, ...]
 
 DEALT = frozenset({*RELATIONS, "set"})  # keys of a device whose texts are dealt out where the device is a bank
 HELD_APART = {"devices": 3, "shared": 3, "runs": 2, "cables": 2, "feeds": 2, "stock": 2}  # how deep a fault is cut out
+
+
+class Named(NamedTuple):
+    """Tables by name, and the names of files that could not be read: nobody can say what those would have held."""
+
+    tables: Mapping[str, Table]
+    unread: frozenset[str]
 
 
 @dataclass(frozen=True)
@@ -61,18 +68,18 @@ def check_kit(written: Table, complain: Complain) -> None:
         complain(fault.problem)
 
 
-def door_draft(name: str, written: Table, kits: Mapping[str, Table], complain: Complain) -> Draft:
+def door_draft(name: str, written: Table, kits: Named, complain: Complain) -> Draft:
     """The door of that id.  Kits come as they stand in their files."""
     merged = _spelt(written, "devices", complain)
     like = written.get("like")
     kit = None
-    if isinstance(like, Text):
-        if like in kits:
+    if isinstance(like, Text) and like:
+        if like in kits.tables:
             kit = str(like)
-            base = _spelt(kits[like], "devices", complain).without("kit")
+            base = _spelt(kits.tables[like], "devices", complain).without("kit")
             merged = lay_over(base, merged.without("like"))
-        else:
-            known = schema.suggestion(like, kits) or schema.offered(sorted(kits), "kits: ")
+        elif like not in kits.unread:
+            known = schema.suggestion(like, kits.tables) or schema.offered(sorted(kits.tables), "kits: ")
             complain(Problem(like.where, "like", f"there is no kit {like}", known))
     merged = without_none(_fed(merged, complain))
     return Draft(name, merged, _sound("door", merged, complain), kit)

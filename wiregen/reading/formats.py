@@ -77,6 +77,15 @@ def name(value: str) -> None:
         raise Unfit(f"{value!r} is no name", "use letters, digits, - and ., without blanks, such as strike-12")
 
 
+def is_name(value: str) -> bool:
+    """Whether it could name a door or a kit."""
+    try:
+        door_id(value)
+    except Unfit:
+        return False
+    return True
+
+
 @_format("designation")
 def designation(value: str) -> None:
     if re.fullmatch(r"[A-Za-z]{1,4}[0-9]{1,4}", value) is None:

@@ -9,9 +9,10 @@ from typing import NamedTuple
 
 from wiregen.reading import schema
 from wiregen.reading.banks import spread
-from wiregen.reading.document import Table, Text, parse
+from wiregen.reading.document import Table, Text
 from wiregen.reading.model import Problem, Sheet, Where
 from wiregen.reading.overlay import lay_over
+from wiregen.reading.parsing import parse
 from wiregen.reading.sheet_marks import contradictions
 from wiregen.reading.sheets import sheet
 

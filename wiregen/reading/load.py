@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from wiregen.reading.document import Table, Text, parse
+from wiregen.reading.document import Table, Text
 from wiregen.reading.doors import door
-from wiregen.reading.drafts import check_kit, door_draft, site_draft
+from wiregen.reading.drafts import Named, check_kit, door_draft, site_draft
+from wiregen.reading.formats import is_name
 from wiregen.reading.library import Library, spec_files
 from wiregen.reading.model import Problem, Site, SpecError, Where
+from wiregen.reading.parsing import parse
 from wiregen.reading.places import of_places
 from wiregen.reading.references import Specs, of_conductors, of_devices
 from wiregen.reading.sharing import of_lists, of_ports
@@ -23,13 +25,15 @@ def load_site(folder: Path) -> Site:
     problems: list[Problem] = []
     complain = problems.append
     written = _site_table(folder, complain)
-    kits = dict(_named(folder / "kits", "kit", complain))
-    for kit in kits.values():
+    kits = _named(folder / "kits", "kit", complain)
+    for kit in kits.tables.values():
         check_kit(kit, complain)
-    doors = {name: door_draft(name, table, kits, complain) for name, table in _named(folder / "doors", "door", complain)}
+    files = _named(folder / "doors", "door", complain)
+    doors = {name: door_draft(name, table, kits, complain) for name, table in files.tables.items()}
     if written is None:  # without it every reference would seem to lead nowhere
         raise SpecError(in_order(problems))
-    specs = Specs(site_draft(written, complain), doors, Library((folder / "devices", folder.parent / "devices"), complain))
+    library = Library((folder / "devices", folder.parent / "devices"), complain)
+    specs = Specs(site_draft(written, complain), doors, files.unread, library)
     for problem in _unresolved(specs):
         complain(problem)
     if problems:
@@ -68,20 +72,25 @@ def _site_table(folder: Path, complain: Complain) -> Table | None:
     return parse(raw, str(path), complain)
 
 
-def _named(folder: Path, kind: str, complain: Complain) -> Iterator[tuple[str, Table]]:
+def _named(folder: Path, kind: str, complain: Complain) -> Named:
     """The tables of a folder by the name that their first key gives; a name given twice is complained of."""
+    tables: dict[str, Table] = {}
+    unread: set[str] = set()
     names: dict[str, Text] = {}
     for file in spec_files(folder, complain):
         written = parse(file.raw, file.name, complain)
-        if written is None:
-            continue
-        name = written.get(kind)
-        if not isinstance(name, Text):
-            wrong = f"the file is no {kind}: it has no {kind} key" if name is None else f"{kind} must be a name"
-            complain(Problem(written.where, "", wrong, f"begin it with {kind}: and a name"))
+        name = None if written is None else written.get(kind)
+        if written is None or not isinstance(name, Text):
+            unread.add(Path(file.name).stem)
+            if written is not None:
+                wrong = f"{kind} must be a name" if kind in written else f"the file has no {kind} key"
+                complain(Problem(written.where_of(kind), "", wrong, f"begin it with {kind}: and a name"))
             continue
         first = names.setdefault(name.casefold(), name)  # some file systems do not tell D1 from d1
-        if first is not name:
+        if first is name:
+            tables[str(name)] = written
+        else:
             complain(Problem(name.where, kind, f"the {kind} {name} is there twice", f"the first is in {first.where}"))
-            continue
-        yield str(name), written
+        if first is not name or not is_name(name):
+            unread.add(Path(file.name).stem)
+    return Named(tables, frozenset(unread))

@@ -22,7 +22,7 @@ def of_places(specs: Specs) -> Iterator[Problem]:
         yield from _loops(draft, parents)
         yield from _runs(specs, draft, site)
         yield from _hung(specs, draft, site)
-        yield from _joined(specs, draft, parents)
+        yield from _joined(specs, draft, site, parents)
         yield from _exposed(draft, site)
 
 
@@ -41,12 +41,12 @@ def site_places(site: Draft) -> set[str]:
     return {*map(str, site.runs), *(str(parent(run)) for run in site.runs.values()), *hung}
 
 
-def root(start: Node, parents: Mapping[Node, Node]) -> Node:
-    """Where runs lead from there in the end; a place of a loop stands for itself."""
+def root(start: Node, parents: Mapping[Node, Node]) -> Node | None:
+    """Where runs lead from there in the end; None where they go round in a loop."""
     seen = [start]
     while (above := parents.get(seen[-1])) is not None:
         if above in seen:
-            return min(seen[seen.index(above) :])
+            return None
         seen.append(above)
     return seen[-1]
 
@@ -72,6 +72,8 @@ def _runs(specs: Specs, draft: Draft, site: set[str]) -> Iterator[Problem]:
         if "/" in above:
             door, _, far = above.partition("/")
             other = specs.doors.get(door)
+            if other is None and door in specs.unread:
+                continue
             if other is None:
                 yield Problem(above.where, path, f"there is no door {door}", suggestion(door, specs.doors))
             elif not other.knows("runs", far) and far not in site:
@@ -125,24 +127,26 @@ def _hung(specs: Specs, draft: Draft, site: set[str]) -> Iterator[Problem]:
                 yield Problem(ref.where, path, f"at is missing: where does {ref} hang?", "at: box")
 
 
-def _joined(specs: Specs, draft: Draft, parents: Mapping[Node, Node]) -> Iterator[Problem]:
-    """Both ends of every relation hang at places that runs join."""
+def _joined(specs: Specs, draft: Draft, site: set[str], parents: Mapping[Node, Node]) -> Iterator[Problem]:
+    """Both ends of every relation hang at places that runs join; each gap between two trees of runs is told once."""
+    told: set[frozenset[Node]] = set()
+    roots = {*parents.values(), *site}
     for ref, device in draft.devices.items():
-        for relation in relations(device):
-            for aim in relation.targets:
-                holder = specs.holder(draft, aim)
-                other = holder.devices.get(aim.device) if holder is not None else None
-                if other is None or holder is None or "at" not in other or "at" not in device:
-                    continue
-                here, there = node(draft, device["at"]), node(holder, other["at"])
-                if root(here, parents) != root(there, parents) and here in parents:
-                    wrong = f"no run joins {device['at']}, where {ref} hangs, to {there}, where {aim.device} hangs"
-                    yield Problem(
-                        relation.where,
-                        f"{'devices' if draft.id else 'shared'}, {ref}, {relation.kind}",
-                        wrong,
-                        "add the run that is missing",
-                    )
+        for relation, aim in ((each, aim) for each in relations(device) for aim in each.targets):
+            holder = specs.holder(draft, aim)
+            other = holder.devices.get(aim.device) if holder is not None else None
+            if holder is None or other is None or "at" not in other or "at" not in device:
+                continue
+            ends = [node(draft, device["at"]), node(holder, other["at"])]
+            here, there = (root(end, parents) if end in parents or end in roots else None for end in ends)
+            if here is None or there is None or here == there or frozenset((here, there)) in told:
+                continue
+            told.add(frozenset((here, there)))
+            wrong = f"no run joins {device['at']}, where {ref} hangs, to {ends[1]}, where {aim.device} hangs"
+            path = f"{'devices' if draft.id else 'shared'}, {ref}, {relation.kind}"
+            yield Problem(
+                relation.where, path, wrong, f"add a run that joins {there} and {here}, such as {here}: [{there}, 30 m]"
+            )
 
 
 def _exposed(draft: Draft, site: set[str]) -> Iterator[Problem]:

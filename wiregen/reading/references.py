@@ -24,6 +24,7 @@ class Specs:
 
     site: Draft
     doors: Mapping[str, Draft]
+    unread: frozenset[str]  # doors whose files could not be read
     library: Library
 
     @property
@@ -109,6 +110,8 @@ def _relation(
 
 def aimed(specs: Specs, draft: Draft, aim: Target, where: Any, path: str) -> Iterator[Problem]:
     """That the device, group, side and terminal of a target are there."""
+    if aim.door in specs.unread:
+        return
     if aim.door is not None and aim.door not in specs.doors:
         yield Problem(where, path, f"there is no door {aim.door}", _other(aim.door, specs.doors))
         return

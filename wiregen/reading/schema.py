@@ -53,7 +53,8 @@ def _validator(name: str) -> Any:
 
 def faults(name: str, written: Table) -> list[Fault]:
     """What the schema of that name has against `written`."""
-    return [fault for error in _validator(name).iter_errors(written) for fault in _told(error, written)]
+    told = (fault for error in _validator(name).iter_errors(written) for fault in _told(error, written, _read(name)))
+    return list(dict.fromkeys(told))
 
 
 def suggestion(word: str, known: Iterable[str]) -> str:
@@ -74,7 +75,7 @@ def offered(words: Iterable[str], lead: str = "allowed: ") -> str:
 # ---- from jsonschema's errors to words -------------------------------------------------------------------------------
 
 
-def _told(error: ValidationError, top: Table) -> Iterator[Fault]:
+def _told(error: ValidationError, top: Table, root: Any) -> Iterator[Fault]:
     path = tuple(error.absolute_path)
     value: Any = error.instance
     where = _where(top, path)
@@ -85,26 +86,27 @@ def _told(error: ValidationError, top: Table) -> Iterator[Fault]:
             known = schema.get("properties", {})
             for key in value:
                 if key not in known:
-                    wrong = f"{key} is no key of a {title}" if title else f"{key} is no key here"
+                    wrong = f"{_a(title)} has no key {key}" if title else f"there is no key {key}"
                     instead = _join(suggestion(key, known), offered(known))
                     yield Fault((*path, str(key)), Problem(key.where, in_words(path), wrong, instead))
         case "required":
             for key in schema["required"]:
                 if key not in value:
                     wrong = f"{key} is missing" + (f" in the {title}" if title else "")
-                    yield Fault(path, Problem(where, in_words(path), wrong, _how(schema, key)))
-                    return
+                    yield Fault(path, Problem(where, in_words(path), wrong, _how(key, schema, root)))
         case "dependentRequired":
             missing = [(key, other) for key, others in schema["dependentRequired"].items() if key in value for other in others]
             for key, other in missing:
                 if other not in value:
                     yield Fault(
                         path,
-                        Problem(value.where_of(key), in_words(path), f"{key} needs {other} beside it", _how(schema, other)),
+                        Problem(
+                            value.where_of(key), in_words(path), f"{key} needs {other} beside it", _how(other, schema, root)
+                        ),
                     )
                     return
-        case "propertyNames":
-            return
+        case "format" if value == "" and "minLength" in schema:
+            return  # the empty text was told already
         case _:
             wrong, instead = _plainly(error, schema, value)
             if path and _is_key(error):
@@ -131,11 +133,11 @@ def _plainly(error: ValidationError, schema: Any, value: Any) -> tuple[str, str]
         case "minLength":
             return "an empty text", example
         case "minItems" | "minProperties":
-            return f"only {len(value)} of at least {error.validator_value}" if len(
-                value
-            ) else f"{_kind(value)} with nothing in it", example
+            least = error.validator_value
+            return (f"{len(value)} of at least {least}" if len(value) else f"{_kind(value)} with nothing in it"), example
         case "maxItems" | "maxProperties" | "items":
-            return f"{len(value)} entries, more than the {schema.get('maxItems', error.validator_value)} there may be", example
+            most = schema.get("maxItems", error.validator_value)
+            return f"{len(value)} entries where there may be {most}", example
     return error.message.splitlines()[0], example
 
 
@@ -143,8 +145,10 @@ def _is_key(error: ValidationError) -> bool:
     return "propertyNames" in error.absolute_schema_path
 
 
-def _how(schema: Any, key: str) -> str:
-    described = schema.get("properties", {}).get(key, {})
+def _how(key: str, schema: Any, root: Any) -> str:
+    """What the schemas say of a key that is missing: a rule that only asks for it leaves that to the whole schema."""
+    holders = (schema, root, root.get("$defs", {}).get("device", {}))
+    described: Any = next((found for holder in holders if (found := holder.get("properties", {}).get(key))), {})
     example = _example(described, f"{key}: ")
     return _join(described.get("description", "") if isinstance(described, Mapping) else "", example)
 
@@ -169,6 +173,10 @@ def _join(*parts: str) -> str:
 
 def _spelt(value: Any) -> str:
     return str(value).lower() if isinstance(value, bool) else str(value)
+
+
+def _a(title: str) -> str:
+    return f"{'an' if title[0] in 'aeiou' else 'a'} {title}"
 
 
 def _kind(value: Any) -> str:

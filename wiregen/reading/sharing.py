@@ -86,6 +86,6 @@ def _site_lists(specs: Specs) -> Iterator[Problem]:
                 yield from kind_of(specs.library, name, kind, f"stock, {key}")
     for name, joint in specs.site.sound.get("joint", {}).items():
         for door in joint["doors"]:
-            if door not in specs.doors:
+            if door not in specs.doors and door not in specs.unread:
                 help_ = suggestion(door, specs.doors) or offered(sorted(specs.doors), "doors: ")
                 yield Problem(door.where, f"joint, {name}, doors", f"there is no door {door}", help_)
