@@ -6,13 +6,17 @@ side by side in `jobs` processes and come back in the site's order whichever end
 
 from __future__ import annotations
 
+import json
+import os
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from wiregen.crew import Progress, crew, silent
+from wiregen.output import RECORD
 from wiregen.reading.load import load_site
-from wiregen.reading.model import Problem, Site, SpecError
+from wiregen.reading.model import Problem, Site, SpecError, Where
 from wiregen.review.model import Finding
 from wiregen.review.review import review
 from wiregen.study.model import Study
@@ -25,6 +29,7 @@ from wiregen.wiring.wire import wire_door
 class Examined:
     """A site with everything that was computed about it, before any page."""
 
+    folder: Path
     site: Site
     wirings: Mapping[str, Wiring]
     studies: Mapping[str, Study]
@@ -48,7 +53,7 @@ def examine(folder: Path, *, jobs: int = 1, tell: Progress = silent) -> Examined
     pairs = [result for result in solved if isinstance(result, tuple)]
     wirings = {wiring.door: wiring for wiring, _ in pairs}
     studies = {study.door: study for _, study in pairs}
-    return Examined(site, wirings, studies, review(site, wirings, studies))
+    return Examined(folder, site, wirings, studies, review(site, wirings, studies))
 
 
 def _solve(site: Site, door: str) -> tuple[Wiring, Study] | list[Problem]:
@@ -57,3 +62,69 @@ def _solve(site: Site, door: str) -> tuple[Wiring, Study] | list[Problem]:
         return wiring, study_door(site, site.doors[door], wiring)
     except SpecError as error:
         return list(error.problems)
+
+
+# ---- pages -----------------------------------------------------------------------------------------------------------
+
+Sheets = tuple[Any, ...]  # reportlab drawings
+
+
+def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: Progress = silent) -> dict[str, bytes]:
+    """The files of the packet (path within the output folder → content); with `doors` the pages of those alone.
+
+    Places of findings are given from the folder above the site's, so that the same specs give the same bytes anywhere.
+    """
+    from wiregen.packet.bind import bind_door, bind_packet
+
+    site, wirings, studies = examined.site, examined.wirings, examined.studies
+    findings = tuple(replace(f, where=_from_above(f.where, examined.folder)) for f in examined.findings)
+    chosen = tuple(doors) or tuple(site.doors)
+    with crew(jobs, site, len(chosen)) as run:
+        work = [(wirings[door], studies[door], findings) for door in chosen]
+        drawn: dict[str, Sheets] = dict(zip(chosen, run("drawing", _draw, work, tell), strict=True))
+    tell("binding", 0, 1)
+    if doors:
+        made = {
+            f"doors/{door}.pdf": bind_door(site, site.doors[door], wirings[door], studies[door], findings, drawn[door])
+            for door in chosen
+        }
+    else:
+        made = {"packet.pdf": bind_packet(site, wirings, studies, findings, drawn), **_files(examined, findings, drawn)}
+    tell("binding", 1, 1)
+    return made
+
+
+def _from_above(where: Where, folder: Path) -> Where:
+    above = os.path.dirname(os.path.abspath(folder))
+    return replace(where, file=Path(os.path.relpath(os.path.abspath(where.file), above)).as_posix())
+
+
+def _draw(site: Site, job: tuple[Wiring, Study, tuple[Finding, ...]]) -> Sheets:
+    from wiregen.drafting.frame import field_for
+    from wiregen.drafting.layout import lay_out
+    from wiregen.drafting.sheet import draw_sheets
+    from wiregen.packet.bind import door_hash
+    from wiregen.packet.marking import findings_of
+
+    wiring, study, findings = job
+    door = site.doors[wiring.door]
+    digest = door_hash(site, door, wiring, study, findings)
+    layouts = lay_out(wiring, field_for(site.house), site.house)
+    return draw_sheets(site, door, wiring, layouts, findings_of(findings, door.id), digest)
+
+
+def _files(examined: Examined, findings: tuple[Finding, ...], drawn: Mapping[str, Sheets]) -> dict[str, bytes]:
+    """Sheets, tables and the record, which names them all."""
+    from wiregen.drafting.svg import svg_of
+    from wiregen.packet.record import record
+    from wiregen.packet.tables import tables
+
+    site, wirings, studies = examined.site, examined.wirings, examined.studies
+    made = {f"tables/{name}": text.encode() for name, text in tables(site, wirings, studies).items()}
+    for door, sheets in drawn.items():
+        for number, sheet in enumerate(sheets, 1):
+            page = f"{door}+{number}" if len(sheets) > 1 else door  # no id has a plus
+            made[f"sheets/{page}.svg"] = svg_of(sheet, f"{page} {site.doors[door].name}").encode()
+    everything = {**record(site, wirings, studies, findings), "files": sorted((*made, "packet.pdf", RECORD))}
+    made[RECORD] = (json.dumps(everything, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
+    return made

@@ -51,7 +51,8 @@ def findings_text(findings: Iterable[Finding], doors: int) -> str:
 
 def _finding_text(finding: Finding) -> str:
     doors = ", ".join(marked(finding))
-    lines = [f"{finding.where}: {finding.level} {finding.code}" + (f" ({doors})" if doors else ""), indent(finding.message, "    ")]
+    head = f"{finding.where}: {finding.level} {finding.code}" + (f" ({doors})" if doors else "")
+    lines = [head, indent(finding.message, "    ")]
     if finding.approved:
         lines.append(f"    approved: {finding.approved}")
     if finding.cure:

@@ -28,12 +28,13 @@ def sarif(findings: Sequence[Finding], problems: Sequence[Problem], rules: Mappi
     index = {code: number for number, code in enumerate(codes)}
     results = [_finding(finding, index[finding.code]) for finding in findings]
     results += [_problem(problem, index[UNUSABLE]) for problem in problems]
+    driver = {"name": "wiregen", "version": __version__, "rules": [_rule(code, rules) for code in codes]}
     log = {
         "$schema": "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",
         "version": "2.1.0",
         "runs": [
             {
-                "tool": {"driver": {"name": "wiregen", "version": __version__, "rules": [_rule(code, rules) for code in codes]}},
+                "tool": {"driver": driver},
                 "invocations": [{"executionSuccessful": not problems}],
                 "columnKind": "unicodeCodePoints",
                 "results": results,

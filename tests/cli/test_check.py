@@ -7,6 +7,7 @@ import re
 from pathlib import Path
 
 import pytest
+
 from tests.cli.run import broken, stopped, two_doors, wiregen
 from tests.small_site import ROOT
 

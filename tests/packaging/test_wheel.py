@@ -11,6 +11,7 @@ import zipfile
 from pathlib import Path
 
 import pytest
+
 from tests.cli.run import two_doors
 from tests.small_site import ROOT
 

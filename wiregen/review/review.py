@@ -5,24 +5,43 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from wiregen.reading.model import Site
+from wiregen.review import calming, fire, leaving, letters, poles, remarks, secured, sensing, sharing, supply, want
+from wiregen.review.accept import answered
 from wiregen.review.model import Finding
-from wiregen.review.rule import Case, Job, Rule
+from wiregen.review.rule import Case, Found, Job, Rule
 from wiregen.study.model import Study
 from wiregen.wiring.model import Wiring
 
-RULES: Mapping[str, Rule] = {}
+MODULES = (want, leaving, fire, calming, supply, sensing, secured, poles, sharing, letters, remarks)
+RULES: Mapping[str, Rule] = {rule.code: rule for module in MODULES for rule in module.RULES}
 
 
 def review(site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study]) -> tuple[Finding, ...]:
-    """The findings of every rule, in the order of their places.  Pure."""
+    """The findings of every rule, answered for where the specs say so, in the order of their places.  Pure."""
     cases = {door: Case(site, site.doors[door], wirings[door], studies[door]) for door in wirings}
     job = Job(site, cases)
-    findings = []
-    for rule in RULES.values():
-        if rule.of_door:
-            for door, case in cases.items():
-                for found in rule.of_door(case):
-                    findings.append(_finding(rule, found, door))
-        if rule.of_site:
-            findings += [_finding(rule, found, None) for found in rule.of_site(job)]
+    of_site = [_finding(rule, found, None) for rule in RULES.values() if rule.of_site for found in rule.of_site(job)]
+    findings = [finding for finding in of_site if len(finding.doors) != 1]
+    for door, case in cases.items():
+        of_door = [_finding(rule, found, door) for rule in RULES.values() if rule.of_door for found in rule.of_door(case)]
+        of_door += [_alone(finding) for finding in of_site if finding.doors == (door,)]
+        findings += answered(of_door, site.doors[door], RULES)
     return tuple(sorted(findings, key=lambda f: (f.where, f.code, f.door or "", f.message)))
+
+
+def _finding(rule: Rule, found: Found, door: str | None) -> Finding:
+    return Finding(
+        code=rule.code,
+        level=found.level or rule.level,
+        message=found.message,
+        cure=found.cure,
+        where=found.where,
+        source=found.source or rule.source,
+        door=door,
+        doors=found.doors,
+    )
+
+
+def _alone(finding: Finding) -> Finding:
+    """A finding of the site that marks one door is that door's."""
+    return Finding(**{**vars(finding), "door": finding.doors[0], "doors": ()})

@@ -4,11 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
-from wiregen.reading.model import Door, Site, Where
+from wiregen.reading.model import Changeover, Device, Door, Site, Where
 from wiregen.review.model import Level
+from wiregen.study.copper import Copper, Supplied, supplied
 from wiregen.study.model import Study
-from wiregen.wiring.model import Wiring
+from wiregen.wiring.cast import Cast
+from wiregen.wiring.circuits import Circuits
+from wiregen.wiring.fitting import At
+from wiregen.wiring.logic import Logic
+from wiregen.wiring.model import Chain, WiredDevice, Wiring
 
 COMMON = "common practice, no source"
 
@@ -22,10 +28,56 @@ class Case:
     wiring: Wiring
     study: Study
 
+    @cached_property
+    def copper(self) -> Copper:
+        return Copper(self.wiring)
+
+    @cached_property
+    def loads(self) -> tuple[Supplied, ...]:
+        """Every load of the door with the output behind it."""
+        return supplied(self.site, self.wiring, self.copper)
+
+    @cached_property
+    def logic(self) -> Logic:
+        """Wiring's model of what the contacts do, with the sides and senses that it chose."""
+        cast = Cast(self.site, self.door)
+        circuits = Circuits(cast, [*cast.own, *cast.shared()], self.site.house)
+        sides = {At(k.device, k.group): k.side for chain in self.wiring.chains for k in chain.links if k.side}
+        senses = {
+            At(ref, group.name): device.settings[group.sense]
+            for ref, device in self.wiring.devices.items()
+            for group in device.sheet.groups.values()
+            if isinstance(group, Changeover) and group.sense in device.settings
+        }
+        return Logic(circuits, sides, senses)
+
+    @property
+    def locks(self) -> Iterator[WiredDevice]:
+        """The door's own locks, in its order."""
+        return (d for d in self.wiring.devices.values() if d.origin == "door" and d.sheet.is_ == "lock")
+
+    def chains(self, ref: str) -> Iterator[Chain]:
+        return (chain for chain in self.wiring.chains if chain.load == ref)
+
+    def device(self, ref: str) -> Device | None:
+        """The device as it was written, the door's own or a shared one; None where it came from stock or another door."""
+        return self.door.devices.get(ref) or self.site.shared.get(ref)
+
+    def key(self, *names: str) -> Where:
+        """Where the first of these keys of the door stands that is written; the door itself where none is."""
+        return next((self.door.keys[name] for name in names if name in self.door.keys), self.door.where)
+
+    def at(self, ref: str, kind: str | None = None) -> Where:
+        """Where a device stands in the spec, or its first relation of that kind."""
+        device = self.device(ref)
+        if device is None:
+            return self.door.where
+        return next((r.where for r in device.relations if r.kind == kind), device.where)
+
 
 @dataclass(frozen=True)
 class Job:
-    """A site as a rule sees it: the doors as cases."""
+    """A site as a rule sees it: its doors as cases."""
 
     site: Site
     cases: Mapping[str, Case]
@@ -33,7 +85,7 @@ class Job:
 
 @dataclass(frozen=True)
 class Found:
-    """What a rule yields.  `level` where it differs from the rule's; `doors` where a site's rule marks some of them."""
+    """What a rule yields.  `level` and `source` where they differ from the rule's; `doors`: those that a site's rule marks."""
 
     where: Where
     message: str
@@ -61,12 +113,12 @@ SiteRule = Callable[[Job], Iterator[Found]]
 
 
 def door_rule(
-    code: str, level: Level, words: str, source: str = COMMON, approvable: bool = True
+    code: str, level: Level, words: str, *, source: str = COMMON, approvable: bool = True
 ) -> Callable[[DoorRule], Rule]:
     """Makes a generator over one door's findings a rule."""
     return lambda check: Rule(code, level, words, source, approvable, of_door=check)
 
 
-def site_rule(code: str, level: Level, words: str, source: str = COMMON) -> Callable[[SiteRule], Rule]:
+def site_rule(code: str, level: Level, words: str, *, source: str = COMMON) -> Callable[[SiteRule], Rule]:
     """Makes a generator over a site's findings a rule."""
     return lambda check: Rule(code, level, words, source, True, of_site=check)

@@ -1,0 +1,146 @@
+"""`wiregen packet`: what it writes, when it writes nothing, and that the same specs give the same bytes."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import stat
+from pathlib import Path
+
+import pytest
+
+from tests.cli.run import broken, stopped, two_doors, wiregen
+
+CLIMATES = (  # zone, locale, hash seed: none of them may show in a byte
+    {"TZ": "Pacific/Kiritimati", "LC_ALL": "C", "PYTHONHASHSEED": "1"},
+    {"TZ": "America/St_Johns", "LC_ALL": "C.UTF-8", "LANG": "tr_TR.UTF-8", "PYTHONHASHSEED": "2"},
+)
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return two_doors(tmp_path_factory.mktemp("specs of two") / "mill")
+
+
+@pytest.fixture(scope="module")
+def packet(site: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The packet in its default place."""
+    here = tmp_path_factory.mktemp("work here")
+    done = wiregen("packet", site, cwd=here, env=CLIMATES[0])
+    assert done.returncode == 0, done.stderr
+    return here / "output" / "mill"
+
+
+def test_it_writes_packet_sheets_tables_and_record(packet: Path) -> None:
+    files = contents(packet)
+    record = json.loads(files["record.json"])
+    assert sorted(files) == record["files"]
+    assert {"packet.pdf", "record.json", "sheets/E1.svg", "sheets/E2.svg"} <= files.keys()
+    assert any(name.startswith("tables/") and name.endswith(".csv") for name in files)
+    assert files["packet.pdf"].startswith(b"%PDF")
+    assert [door["id"] for door in record["doors"]] == ["E1", "E2"]
+
+
+def test_its_files_may_be_read_by_whoever_reads_other_files(packet: Path, tmp_path: Path) -> None:
+    other = tmp_path / "other"
+    other.write_text("")
+    assert stat.S_IMODE((packet / "packet.pdf").stat().st_mode) == stat.S_IMODE(other.stat().st_mode)
+
+
+def test_same_bytes_in_another_folder_zone_locale_and_process(site: Path, packet: Path, tmp_path: Path) -> None:
+    elsewhere = shutil.copytree(site, tmp_path / "an other" / "mill")
+    done = wiregen("packet", elsewhere, "-o", tmp_path / "out", "--jobs", "2", env=CLIMATES[1])
+    assert done.returncode == 0, done.stderr
+    assert contents(tmp_path / "out") == contents(packet)
+
+
+def test_same_bytes_from_inside_the_sites_folder(site: Path, packet: Path, tmp_path: Path) -> None:
+    done = wiregen("packet", ".", "-o", tmp_path / "out", cwd=site)
+    assert done.returncode == 0, done.stderr
+    assert contents(tmp_path / "out") == contents(packet)
+
+
+def test_door_writes_its_pages_alone(site: Path, packet: Path, tmp_path: Path) -> None:
+    out = shutil.copytree(packet, tmp_path / "out")
+    before = contents(out)
+    done = wiregen("packet", site, "-o", out, "--door", "E2")
+    assert done.returncode == 0, done.stderr
+    after = contents(out)
+    assert after.pop("doors/E2.pdf").startswith(b"%PDF")
+    assert after == before
+
+
+def test_unusable_specs_change_nothing(packet: Path, tmp_path: Path) -> None:
+    out = shutil.copytree(packet, tmp_path / "out")
+    before = contents(out)
+    done = wiregen("packet", broken(tmp_path / "mill"), "-o", out)
+    assert done.returncode == 2
+    assert contents(out) == before
+    assert wiregen("packet", tmp_path / "mill", cwd=tmp_path).returncode == 2
+    assert not (tmp_path / "output").exists()
+
+
+def test_files_of_a_vanished_door_go_and_others_stay(site: Path, packet: Path, tmp_path: Path) -> None:
+    out = shutil.copytree(packet, tmp_path / "out")
+    (out / "sheets" / "mine.svg").write_text("not ours")
+    record = json.loads((out / "record.json").read_bytes())
+    (tmp_path / "precious.txt").write_text("not ours either")
+    record["files"] += ["../precious.txt", "sheets/../../precious.txt", "sheets", 7]
+    (out / "record.json").write_text(json.dumps(record))
+    one = shutil.copytree(site, tmp_path / "mill")
+    (one / "doors" / "E2.yaml").unlink()
+    done = wiregen("packet", one, "-o", out)
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "precious.txt").exists()
+    assert sorted(p.name for p in (out / "sheets").iterdir() if p.suffix == ".svg") == ["E1.svg", "mine.svg"]
+
+
+def test_a_stop_is_printed_and_told(tmp_path: Path) -> None:
+    import pdfplumber
+
+    done = wiregen("packet", stopped(tmp_path / "mill"), "-o", tmp_path / "out")
+    assert done.returncode == 1
+    with pdfplumber.open(tmp_path / "out" / "packet.pdf") as pdf:
+        texts = [page.extract_text() for page in pdf.pages]
+    marked = [text for text in texts if "NOT FOR INSTALLATION" in text]
+    assert len(marked) >= 3
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="root may write anywhere; the next test covers what this one asks")
+def test_a_folder_that_may_not_be_written_ends_with_3(site: Path, tmp_path: Path) -> None:
+    tmp_path.chmod(0o500)
+    done = wiregen("packet", site, "-o", tmp_path / "out")
+    assert done.returncode == 3
+    assert done.stderr.splitlines()[-1].startswith("wiregen: ")
+
+
+def test_a_folder_that_cannot_be_made_ends_with_3_and_one_line(site: Path) -> None:
+    done = wiregen("packet", site, "-o", "/proc/none/out", "--quiet")
+    assert done.returncode == 3
+    assert done.stderr.count("\n") == 1
+    assert "/proc/none" in done.stderr
+
+
+def test_a_failing_disk_leaves_what_was_there(packet: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from wiregen.output import write
+
+    out = shutil.copytree(packet, tmp_path / "out")
+    before = contents(out)
+    synced: list[int] = []
+
+    def full(handle: int) -> None:
+        synced.append(handle)
+        if len(synced) == 3:
+            raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("wiregen.output.os.fsync", full)
+    with pytest.raises(OSError, match="No space"):
+        write(out, dict.fromkeys((*before, "new/a.svg", "a/b.csv"), b"half a packet"))
+    assert contents(out) == before
+    assert not (out / "new").exists()
+    assert not (out / "a").exists()

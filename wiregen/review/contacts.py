@@ -1,0 +1,53 @@
+"""What a contact's conditions say: which words open it, and whether it is closed at rest."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wiregen.reading.model import Changeover, Condition, Contact, Group
+from wiregen.wiring.model import ChainLink, Wiring
+
+AT_REST = frozenset({"powered", "mains", "shut", "latched", "bonded", "thrown"})  # what is so while nothing happens
+
+
+def conditions(group: Group) -> tuple[Condition, ...]:
+    """What closes a contact or moves a changeover; nothing for other groups."""
+    if isinstance(group, Contact):
+        return group.closed_when
+    return group.moves_when if isinstance(group, Changeover) else ()
+
+
+def mentions(group: Group, word: str) -> bool:
+    return any(word in condition.any_of for condition in conditions(group))
+
+
+def opens_on(group: Group, word: str, side: str | None = None) -> bool:
+    """Whether this contact is opened by what the word says: `not pressed` closes, or the break side of one that moves."""
+    for condition in conditions(group):
+        if word in condition.any_of:
+            return condition.negated != (isinstance(group, Changeover) and side == "break")
+    return False
+
+
+def closed_at_rest(contact: Contact) -> bool:
+    """Whether it is closed while nothing happens."""
+    return all(any(word in AT_REST for word in c.any_of) != c.negated for c in contact.closed_when)
+
+
+def links(wiring: Wiring, ref: str) -> Iterator[tuple[ChainLink, Group]]:
+    """Every contact in the circuits of a load, with its group."""
+    for chain in wiring.chains:
+        if chain.load == ref:
+            for link in chain.links:
+                yield link, wiring.devices[link.device].sheet.groups[link.group]
+
+
+def links_behind(wiring: Wiring, ref: str) -> Iterator[tuple[ChainLink, Group]]:
+    """The same, with the contacts in the coil circuits of relays whose contacts stand there."""
+    waiting, seen = [ref], {ref}
+    while waiting:
+        for link, group in links(wiring, waiting.pop()):
+            yield link, group
+            if mentions(group, "powered") and link.device not in seen:
+                seen.add(link.device)
+                waiting.append(link.device)
