@@ -73,6 +73,20 @@ def test_every_door_is_wired(sites: dict[str, Site], name: str, door: str) -> No
     assert {ref for ref in idle if site.doors[door].devices[ref].relations} == set(), "devices with a relation and no wire"
 
 
+@pytest.mark.parametrize(("name", "door"), [(name, door) for name, doors in DOORS.items() for door in doors])
+def test_no_conductor_is_one_too_many(sites: dict[str, Site], name: str, door: str) -> None:
+    """The copper of a potential is a tree: a ring would hide a broken joint, and be landed for nothing."""
+    wiring = wire_door(sites[name], sites[name].doors[door])
+    root = {str(end): str(tie[0]) for tie in wiring.ties for end in tie}
+    reached: dict[str, set[str]] = {}
+    for conductor in wiring.conductors:
+        a, b = (root.get(str(end), str(end)) for end in (conductor.a, conductor.b))
+        one, other = reached.setdefault(a, {a}), reached.setdefault(b, {b})
+        assert one is not other, f"{conductor.wire} from {conductor.a} to {conductor.b} closes a ring"
+        one |= other
+        reached.update(dict.fromkeys(other, one))
+
+
 def test_every_sheet_serves_somewhere(sites: dict[str, Site], sheets: dict[str, Sheet], tmp_path: Path) -> None:
     served: set[str] = set()
     for site in [*sites.values(), *fed_each_way(tmp_path)]:
