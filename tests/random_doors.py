@@ -321,7 +321,7 @@ class DoorDraft:
 
     def _magnet(self) -> None:
         choose = self.choose
-        self.leave_by = ["sensor", "button"]
+        leave: list[str] = []
         fire = choose.chance(40)
         self._wants("free", "free" if fire else None)
         plus, minus = [self.relay], []
@@ -330,13 +330,16 @@ class DoorDraft:
         if choose.chance(70):
             s = self.add("S", "button", "inside")
             plus.append(f"{s}.pole-1")
+            leave.append("button")
             if choose.chance(40):
                 minus.append(f"{s}.pole-2")
             self._tell(s)
         if choose.chance(60):
             s = self.add("S", "sensor", self._inside(), **{"from": self.power})
             plus.append(f"{s}.chain")
+            leave.append("sensor")
             self._tell(s)
+        self.leave_by = leave or "handle"
         plus = choose.shuffled(plus)
         through: Any = {"plus": plus, "minus": minus} if minus else plus
         y = self.add("Y", "magnet", choose.one(["frame", self.leaf]), **{"from": self._lock_power(), "through": through})
@@ -354,7 +357,7 @@ class DoorDraft:
             if poles < 2:
                 del self.devices[k]
                 self.counts["K"] -= 1
-        self.leave_by = ["sensor", "button"]
+        self.leave_by = ["button"]
         self._wants("free")
         s = self.add("S", "button", "inside")
         for n in (1, 2):
@@ -454,7 +457,8 @@ class DoorDraft:
         """A cable found on site; a conductor added or dropped with a reason."""
         choose = self.choose
         reader = next((r for r in self.devices if r.startswith("U") and self.devices[r]["at"] == "outside"), None)
-        if reader and choose.chance(10):
+        alone = all(d.get("at") != "outside" for r, d in self.devices.items() if r != reader)
+        if reader and alone and choose.chance(30):
             self.more["cables"] = {"W9": {"type": "old-8", "along": ["box", "outside"], "for": [reader], "existing": "true"}}
         if not self.side and self.inputs and choose.chance(25):
             spare = self.site.sheets[self.devices[self.a1]["type"]]["groups"][self.inputs.pop().split(".")[1]]
@@ -463,7 +467,8 @@ class DoorDraft:
         single = next(
             (b for b in self.devices if b.startswith("B") and str(self.devices[b].get("tells", "")).startswith("A1.")), None
         )
-        if not self.side and single and choose.chance(10):
+        plain = single and "supervised" not in str(self.devices[self.a1].get("set") if not self.side else "")
+        if not self.side and single and plain and choose.chance(15):
             group = self.groups(single)["tell"]
             near = group["between"][0] if group["kind"] == "contact" else group["make"]
             to = self.site.sheets[self.devices[self.a1]["type"]]["groups"][self.devices[single]["tells"].split(".")[1]]["in"]

@@ -53,7 +53,7 @@ class Marks:
         names = [self.of[r] for r in self.roles]
         if self.are_leads:
             return {"terminals": dict(zip(names, self._colours, strict=True)), "leads": "300 mm 0.25 mm2"}
-        return {"terminals": names, **({"screw": self._screw} if self._screw else {})}
+        return {"terminals": names, **({"screw": {"wires": self._screw, "strip": "6 mm"}} if self._screw else {})}
 
     def tied(self, choose: Choose, roles: list[str], percent: int = 60) -> Sheet:
         return {"tied": [[self.of[r] for r in roles]]} if len(roles) > 1 and choose.chance(percent) else {}
@@ -253,7 +253,7 @@ def magnet(choose: Choose, type_: str) -> Sheet:
 
 def ac_strike(choose: Choose, type_: str) -> Sheet:
     m = Marks(choose, ["1", "2"], leads=50)
-    inside = [{"coil": [m["1"], m["2"]], "impedance": "14 ohm ±10 %", "resistance": "4.5 ohm ±10 %", "pulls-in": "9 V"}]
+    inside = [{"coil": [m["1"], m["2"]], "impedance": "14 ohm ±10 %", "resistance": "4.5 ohm ±10 %", "pulls-in": "9 V", "lets-go": "3 V"}]
     groups: Sheet = {"coil": {"kind": "takes", "poles": [m["1"], m["2"]], "current": "ac", "range": "10..14 V"}}
     calm = {"fitted": "none", "wants": "varistor", "never": "diode"}
     return _sheet(type_, "lock", m, groups, inside=inside, unpowered="held", calm=calm)

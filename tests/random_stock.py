@@ -41,7 +41,7 @@ PATCH: Sheet = {
 }  # fmt: skip
 SUPPLY: Sheet = {
     "type": "supply", "is": "supply", "name": "central supply",
-    "terminals": ["L", "N", "PE", *(f"F{n}{sign}" for n in range(1, 25) for sign in "+-")], "screw": "1 x 4 mm2",
+    "terminals": ["L", "N", "PE", *(f"F{n}{sign}" for n in range(1, 25) for sign in "+-")], "screw": {"wires": "1 x 4 mm2"},
     "groups": {"mains": {"kind": "takes", "live": "L", "neutral": "N", "earth": "PE", "current": "mains", "load": "260 W"},
                "f-1..24": {"kind": "gives", "plus": "F1..24+", "minus": "F1..24-", "current": "dc", "volts": "12 V ±2 %",
                            "limit": "1 A fuse", "overload": "fuse", "out-of": "mains", "circuit": "class 2"}},
@@ -49,7 +49,7 @@ SUPPLY: Sheet = {
 }  # fmt: skip
 FIRE: Sheet = {
     "type": "fire", "is": "interface", "name": "fire contacts",
-    "terminals": [f"{r}{n}" for n in range(1, 33) for r in ("C", "NO", "NC")], "screw": "1 x 2.5 mm2",
+    "terminals": [f"{r}{n}" for n in range(1, 33) for r in ("C", "NO", "NC")], "screw": {"wires": "1 x 2.5 mm2"},
     "groups": {"c-1..32": {"kind": "changeover", "common": "C1..32", "make": "NO1..32", "break": "NC1..32",
                            "moves-when": ["not fire"], "stays": "until reset", "rating": {"dc-12": "3 A 30 V", "dc-13": "1 A 30 V"}}},
 }  # fmt: skip

@@ -90,6 +90,17 @@ class HandPage:
     def picture(self, x: float, y: float) -> None:
         self._canvas.drawInlineImage(Image.new("L", (4, 4)), x, y, 8, 8)
 
+    def frame(self) -> None:
+        """A frame with six zones of 45 mm across and four of 45 mm up."""
+        self._canvas.setLineWidth(0.7)
+        self._canvas.rect(15, 15, 270, 180)
+        for n in range(6):
+            self.text(str(n + 1), 15 + 45 * n + 22, 196, 1.8)
+            self.narrow((15 + 45 * n, 195), (15 + 45 * n, 199))
+        for n in range(4):
+            self.text("DCBA"[n], 11, 15 + 45 * n + 22, 1.8)
+            self.narrow((11, 15 + 45 * n), (15, 15 + 45 * n))
+
     def turn(self) -> None:
         """To the next page."""
         self._canvas.showPage()

@@ -23,7 +23,7 @@ def _basic(rgb: Colour) -> set[str]:
     elif hue < 15 or hue >= 345:
         names = {"RD": light < 0.6, "PK": light >= 0.6, "BN": light < 0.36}
     elif hue < 45:
-        names = {"OG": light >= 0.4, "BN": light < 0.45, "GD": light < 0.6, "bare": True}
+        names = {"OG": light >= 0.4, "BN": light < 0.45, "GD": light < 0.6, "bare": True, "natural": light > 0.75}
     elif hue < 70:
         names = {"YE": light > 0.35, "GD": light < 0.6, "natural": light > 0.6, "bare": light < 0.75}
     elif hue < 165:

@@ -17,6 +17,7 @@ LETTERS = ["BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH", "PK", "GD
 _ONE = "|".join(LETTERS)
 COLOUR = rf"(?:(?:{_ONE})(?:-(?:{_ONE}))?|GNYE|bare|natural)"
 LABEL = re.compile(rf"({COLOUR}) (\S+)")
+OFF = re.compile(r"(\S+) → (\S+), sheet (\d+) ([A-Z]\d+)")  # where a conductor goes on: its far end, page and grid zone
 LEAD = re.compile(rf"(.+) ({COLOUR})")
 DESIGNATION = re.compile(r"(?:[A-Za-z0-9-]+/)?[A-Z]{1,3}\d{1,3}")
 MARK_HEIGHT, LEAST_HEIGHT = 2.5, 1.8
@@ -66,12 +67,24 @@ class Label:
 
 
 @dataclass(frozen=True)
+class Off:
+    """The reference beside a conductor that goes on on another page."""
+
+    wire: str
+    end: str
+    page: int
+    zone: str
+    text: Text
+
+
+@dataclass(frozen=True)
 class Marks:
     devices: tuple[Device, ...]
     boxes: tuple[Device, ...]  # junction boxes: a designation, no terminals on the edge, dots inside
     terminals: tuple[Terminal, ...]
     dots: tuple[Point, ...]
     labels: tuple[Label, ...]
+    offs: tuple[Off, ...] = ()
 
 
 def near(value: float, size: float, slack: float = SLACK) -> bool:
@@ -102,24 +115,28 @@ def find_marks(page: Page, number: int, found: list[Defect]) -> Marks:
     circles = [s for s in page.shapes if s.kind == "circle"]
     open_ = [s.box.middle for s in circles if s.stroke and near(s.size, TERMINAL) and _white(s.fill)]
     dots = [s.box.middle for s in circles if s.fill and not _white(s.fill) and near(s.size + (s.width if s.stroke else 0), DOT)]
-    squares = [
-        s.box.middle
+    squares = {
+        (round(x, 1), round(y, 1)): (x, y)
         for s in page.shapes
         if s.kind == "rect" and s.stroke and near(s.box.w, TERMINAL) and near(s.box.h, TERMINAL)
-    ]
-    devices, boxes = _devices(page, open_ + squares, dots)
+        for x, y in (s.box.middle,)
+    }
+    devices, boxes = _devices(page, [*open_, *squares.values()], dots)
     used: dict[int, Point] = {}
     terminals = [
         _terminal(page, number, at, jack, devices, used, found)
-        for at, jack in [(p, False) for p in open_] + [(p, True) for p in squares]
+        for at, jack in [(p, False) for p in open_] + [(p, True) for p in squares.values()]
     ]
     labels = [Label(m[1], m[2], t) for t in page.texts if (m := LABEL.fullmatch(t.text)) and id(t) not in used]
-    return Marks(tuple(devices), tuple(boxes), tuple(t for t in terminals if t), tuple(dots), tuple(labels))
+    offs = [Off(m[1], m[2], int(m[3]), m[4], t) for t in page.texts if (m := OFF.fullmatch(t.text))]
+    return Marks(tuple(devices), tuple(boxes), tuple(t for t in terminals if t), tuple(dots), tuple(labels), tuple(offs))
 
 
 def _devices(page: Page, circles: list[Point], dots: list[Point]) -> tuple[list[Device], list[Device]]:
     rects = [
-        s for s in page.shapes if s.kind == "rect" and s.stroke and s.box.w > 4 and s.box.h > 4 and near(s.width, NARROW, 0.11)
+        s
+        for s in page.shapes
+        if s.kind == "rect" and s.stroke and not s.dashed and s.box.w > 4 and s.box.h > 4 and near(s.width, NARROW, 0.11)
     ]
     devices, boxes = [], []
     for title in page.texts:
@@ -150,7 +167,9 @@ def _terminal(
         found.append(Defect("terminal", "a terminal that stands on the edge of no device", number, at))
         return None
     owner = owners[0]
-    inside = [t for t in page.texts if t is not owner.title and owner.box.grown(0.3).covers(t.box) and not t.bold]
+    room = owner.box.grown(0.3)
+    close = (t for t in page.texts if abs(t.base - at[1]) < 8 and not t.bold)
+    inside = [t for t in close if t is not owner.title and room.covers(t.box)]
     best = sorted(inside, key=lambda t: box_gap(t.box, at))[:2]
     if not best or box_gap(best[0].box, at) > 4:
         found.append(Defect("mark", f"a terminal of {owner.ref} has no mark", number, at))

@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cache
-from importlib.resources import files
-
-from reportlab.pdfbase.ttfonts import TTFontFace
 
 from tests.proof.marks import CASING, CORE, LEAST_HEIGHT, MARK_HEIGHT, NARROW, TERMINAL, Defect, Marks, near
 from tests.proof.page import Box, Page, Point, Stroke
 from tests.proof.trace import Path
 
 APART = 1.2  # mm between the axes of conductors that run side by side: nearer, they print as one
-CHAIN_LEAST = 0.6  # mm; the chain line is wider than a conductor and dashed
+CHAIN_LEAST = 0.6  # mm; the chain line is dashed and wider than a conductor, and no casing
 
 
 def check_page(page: Page, marks: Marks, paths: list[Path], number: int) -> Iterator[Defect]:
@@ -139,23 +135,15 @@ def _hidden(page: Page, marks: Marks, paths: list[Path]) -> Found:
 def _live(page: Page, marks: Marks, paths: list[Path]) -> Found:
     if page.pictures:
         yield "picture", f"{page.pictures} raster pictures", (0, 0)
-    for text in page.texts:
-        if strange := {c for c in text.text if c != " " and ord(c) not in _glyphs()}:
-            yield "glyph", f"{text.text!r} has no glyph for {sorted(strange)}", text.box.middle
     for font in page.unembedded:
         yield "font", f"{font} is not embedded", (0, 0)
-    texts = page.texts
-    for i, one in enumerate(texts):
-        for other in texts[i + 1 :]:
-            if one.box.grown(-0.05).meets(other.box.grown(-0.05)):
+    texts = sorted(((t, t.box.grown(-0.05)) for t in page.texts), key=lambda pair: pair[1].x0)
+    for i, (one, box) in enumerate(texts):
+        for other, other_box in texts[i + 1 :]:
+            if other_box.x0 >= box.x1:
+                break
+            if box.meets(other_box):
                 yield "overlap", f"{one.text!r} and {other.text!r} are printed over one another", one.box.middle
-
-
-@cache
-def _glyphs() -> frozenset[int]:
-    """Characters of the one family that sheets are printed in."""
-    face = TTFontFace(str(files("wiregen.fonts").joinpath("SourceSansPro-Regular.ttf")))
-    return frozenset(code for code, glyph in face.charToGlyph.items() if glyph)
 
 
 def chain_sides(page: Page, marks: Marks) -> tuple[dict[str, int], bool]:
@@ -164,7 +152,11 @@ def chain_sides(page: Page, marks: Marks) -> tuple[dict[str, int], bool]:
     Two areas are one where a gap of more than 2 mm lets one pass; the walls of the outermost rectangle round all devices,
     regions and chain lines close the world.  Also tells whether there is a chain line at all.
     """
-    chains = [s for s in page.strokes if s.dashed and s.width >= CHAIN_LEAST and (s.level or s.upright)]
+    chains = [
+        s
+        for s in page.strokes
+        if s.dashed and s.width >= CHAIN_LEAST and not near(s.width, CASING, 0.03) and (s.level or s.upright)
+    ]
     things = marks.devices + marks.boxes
     boxes = [d.box for d in things] + [s.box for s in chains]
     if not boxes:

@@ -385,7 +385,6 @@ WRONG = {
     ),
     "a font that is not embedded": ({"extra": lambda p: p.plain("Helvetica", 30, 20)}, {"font"}),
     "a raster picture": ({"extra": lambda p: p.picture(30, 15)}, {"picture"}),
-    "a character without a glyph": ({"extra": lambda p: p.text("door \u4e00", 30, 20, 1.8)}, {"glyph"}),
     "texts over one another": ({"extra": lambda p: p.text("fold", 31, 30.2, 1.8)}, {"overlap"}),
 }
 
@@ -400,4 +399,4 @@ def test_every_kind_of_defect_has_a_page_that_shows_it() -> None:
     source = "".join((Path(__file__).parent / f"{name}.py").read_text() for name in ("ink", "marks", "rules", "trace"))
     kinds = set(re.findall(r'(?:Defect\(|yield )"([a-z ]+)", ', source))
     assert len(kinds) > 20
-    assert kinds == set().union(*(kinds for _, kinds in WRONG.values()))
+    assert kinds - {"reference"} == set().union(*(kinds for _, kinds in WRONG.values()))  # references: test_pages.py

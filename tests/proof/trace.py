@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from tests.proof.marks import CASING, CORE, NARROW, TERMINAL, Defect, Label, Marks, near
+from tests.proof.marks import CASING, CORE, TERMINAL, Defect, Label, Marks, near
 from tests.proof.page import Box, Colour, Page, Point, Stroke
 
 Node = tuple[str, int]  # ("terminal", n) of Marks.terminals, ("dot", n) of Marks.dots, ("end", n): ends in the open
@@ -179,7 +179,7 @@ def _along(outer: Stroke, piece: Stroke, slack: float = 0.05) -> bool:
 
 def _dress(paths: list[Path], page: Page, number: int, found: list[Defect]) -> None:
     """Casing below and tracer on top of each path; a casing or a tracer of no conductor is a defect."""
-    casings = [s for s in page.strokes if near(s.width, CASING, 0.06) and not s.dashed]
+    casings = [s for s in page.strokes if near(s.width, CASING, 0.03)]
     tracers = [
         s
         for s in page.strokes
@@ -239,30 +239,3 @@ def _label(paths: list[Path], marks: Marks, number: int, found: list[Defect]) ->
         if len(near_) > 1 and near_[1][0] - near_[0][0] < 0.4:
             found.append(Defect("label", f"{label.text.text!r} may belong to two conductors", number, at))
         paths[near_[0][1]].labels.append(label)
-
-
-def links(page: Page, marks: Marks, number: int, found: list[Defect]) -> list[tuple[int, int]]:
-    """Pairs of jacks that a narrow line joins."""
-    thin = [s for s in page.strokes if near(s.width, NARROW, 0.06) and not s.dashed and (s.level or s.upright)]
-    jacks = [(n, t) for n, t in enumerate(marks.terminals) if t.jack]
-    joined = Groups()
-    for n, jack in jacks:
-        for k, s in enumerate(thin):
-            for end in (s.a, s.b):
-                if max(abs(end[0] - jack.at[0]), abs(end[1] - jack.at[1])) < TERMINAL / 2 + 0.1:
-                    joined.join(("jack", n), ("line", k))
-    ends: dict[tuple[int, int], list[int]] = defaultdict(list)
-    for k, s in enumerate(thin):
-        for end in (s.a, s.b):
-            ends[round(end[0] * 20), round(end[1] * 20)].append(k)
-    for group in ends.values():
-        if len(group) == 2:
-            joined.join(("line", group[0]), ("line", group[1]))
-    pairs = []
-    for group in joined.groups(("jack", n) for n, _ in jacks).values():
-        members = [n for _, n in group]  # type: ignore[misc]
-        if len(members) == 2:
-            pairs.append((members[0], members[1]))
-        elif len(members) > 2:
-            found.append(Defect("link", f"{len(members)} jacks on one link", number, marks.terminals[members[0]].at))
-    return pairs

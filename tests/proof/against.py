@@ -1,0 +1,84 @@
+"""Holds the wiring of a door against the oracle: potentials and links."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tests.proof.oracle import Oracle, Terminal, joined, needed, ties
+from tests.proof.trace import Groups
+from wiregen.reading.model import Door, Pass, Site
+from wiregen.wiring.model import Wiring
+
+
+def differences(site: Site, door: Door, wiring: Wiring) -> Iterator[str]:
+    """Everything in which the wiring and the oracle differ, in words."""
+    sides = {
+        (chain.load, chain.load_group, link.pole, link.device, link.group): link.side
+        for chain in wiring.chains
+        for link in chain.links
+    }
+    answer = Oracle(site, door, sides).solve()
+    copper = [((c.a.device, c.a.terminal), (c.b.device, c.b.terminal)) for c in wiring.conductors]
+    aside = _aside(wiring)
+    tied = list(ties(site, door))
+    edges = needed(answer, tied, list(_passes(wiring)))
+    of_site = [(a, b) for a, b in edges if a[0] not in door.devices and b[0] not in door.devices]  # L9
+    named = {t for e in edges for t in e} | {t for e in copper for t in e if t[0] not in aside}
+    want = _partition(joined(edges, tied), named)
+    have = _partition(joined([*copper, *of_site], [*tied, *_series(wiring)]), named)
+    for group in sorted(map(sorted, want - have)):
+        yield f"{door.id}: by the table one potential, not so wired: {group}"
+    for group in sorted(map(sorted, have - want)):
+        yield f"{door.id}: wired as one potential, not so by the table: {group}"
+    links = sorted(sorted((_port(site, a), _port(site, b))) for a, b in answer.links)
+    wired = sorted(
+        sorted((_port(site, (k.a.device, k.a.terminal)), _port(site, (k.b.device, k.b.terminal)))) for k in wiring.links
+    )
+    if links != wired:
+        yield f"{door.id}: links {wired}, by the table {links}"
+
+
+def _partition(groups: Groups, among: set[Terminal]) -> set[frozenset[Terminal]]:
+    return {frozenset(g) for g in groups.groups(among).values()}  # type: ignore[arg-type]
+
+
+def _passes(wiring: Wiring) -> Iterator[tuple[Terminal, ...]]:
+    """Both ends of everything that leads straight through."""
+    for ref, device in wiring.devices.items():
+        for group in device.sheet.groups.values():
+            if isinstance(group, Pass) and group.between:
+                yield tuple((ref, mark) for mark in group.between)
+
+
+def _aside(wiring: Wiring) -> set[str]:
+    """Boxes, transfers and what was added from stock: the table does not name them."""
+    stock = {d.ref for d in wiring.devices.values() if d.origin == "stock"}
+    return set(wiring.boxes) | _transfers(wiring) | stock
+
+
+def _transfers(wiring: Wiring) -> set[str]:
+    return {run.transfer for run in wiring.runs.values() if run.transfer}
+
+
+def _series(wiring: Wiring) -> Iterator[tuple[Terminal, ...]]:
+    """A core of a transfer, a limiter or a line-end goes on: what comes in comes out."""
+    for ref in sorted(_transfers(wiring)):
+        if ref in wiring.devices:
+            for group in wiring.devices[ref].sheet.groups.values():
+                if isinstance(group, Pass) and group.between:
+                    yield tuple((ref, mark) for mark in group.between)
+    for calmer in wiring.calmers:
+        if calmer.word == "limiter" and calmer.ref:
+            yield tuple((calmer.ref, t.mark) for t in wiring.devices[calmer.ref].sheet.terminals)
+    for end in wiring.line_ends:
+        if end.ref:
+            yield from (((end.ref, "1"), (end.ref, "3")), ((end.ref, "2"), (end.ref, "4")))
+
+
+def _port(site: Site, jack: Terminal) -> str:
+    """A jack; the two of a patch port are one, as nobody can tell front from back."""
+    device = site.shared.get(jack[0])
+    for group in device.sheet.groups.values() if device else ():
+        if isinstance(group, Pass) and group.jacks and jack[1] in group.jacks:
+            return f"{jack[0]}.{group.name}"
+    return f"{jack[0]}:{jack[1]}"

@@ -1,0 +1,73 @@
+"""The proof over the doors of both demo sites and over random doors: what is printed is what is listed, both ways."""
+
+from __future__ import annotations
+
+from collections import Counter
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from tests.proof.against import differences
+from tests.proof.expect import from_wiring
+from tests.proof.ink import prove
+from tests.proof.printing import print_door
+from tests.proof.states import unmet
+from tests.random_doors import seeded_site
+from wiregen.reading.load import load_site
+from wiregen.reading.model import Door, Site
+from wiregen.wiring.model import Wiring
+from wiregen.wiring.wire import wire_door
+
+SPECS = Path(__file__).parents[2] / "door_specs"
+DEMO = [(site, path.stem) for site in ("fernhill", "annex") for path in sorted((SPECS / site / "doors").glob("*.yaml"))]
+PER_SITE, QUICK, SWEEP = 10, 20, 200  # doors of a random site; sites
+
+
+@cache
+def _demo(site: str) -> Site:
+    return load_site(SPECS / site)
+
+
+def _defects(site: Site, door: Door) -> tuple[Wiring, list[str]]:
+    wiring = wire_door(site, door)
+    defects = prove(print_door(site, door, wiring), from_wiring(wiring))
+    return wiring, [*map(str, defects), *differences(site, door, wiring), *unmet(site, door, wiring)]
+
+
+@pytest.mark.parametrize(("site", "door"), DEMO)
+def test_demo_door(site: str, door: str) -> None:
+    assert _defects(_demo(site), _demo(site).doors[door])[1] == []
+
+
+def _prove_site(folder: Path, seed: int) -> list[Wiring]:
+    site = load_site(seeded_site(folder, seed, PER_SITE))
+    assert len(site.doors) == PER_SITE
+    proved = [_defects(site, door) for door in site.doors.values()]
+    assert [d for _, defects in proved for d in defects] == []
+    return [wiring for wiring, _ in proved]
+
+
+@pytest.mark.parametrize("seed", range(QUICK))
+def test_random_doors(seed: int, tmp_path: Path) -> None:
+    _prove_site(tmp_path, seed)
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("seed", range(QUICK, QUICK + SWEEP))
+def test_many_random_doors(seed: int, tmp_path: Path) -> None:
+    _prove_site(tmp_path, seed)
+
+
+def test_random_doors_reach_every_row(tmp_path: Path) -> None:
+    """Every row of the table and every landing rule, small doors and ones that no page takes."""
+    rows: Counter[str] = Counter()
+    sizes = []
+    for seed in range(QUICK):
+        site = load_site(seeded_site(tmp_path, seed, PER_SITE))
+        for door in site.doors.values():
+            wiring = wire_door(site, door)
+            sizes.append(len(wiring.conductors))
+            rows.update({row for c in wiring.conductors for row in c.why.replace(",", " ").split()})
+    assert rows == {}
+    assert max(sizes) > 40

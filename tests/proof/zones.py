@@ -1,0 +1,31 @@
+"""The grid of the frame, read from the page: its numbers along the top and bottom, its letters along the sides."""
+
+from __future__ import annotations
+
+import re
+from itertools import pairwise
+
+from tests.proof.page import Page, Point
+
+
+def zones_at(page: Page, at: Point) -> set[str]:
+    """The zone of a point; both neighbours for a point within a millimetre of a border.
+
+    The borders are the ticks between the frame and the edge of the sheet.
+    """
+    frame = max((s.box for s in page.shapes if s.kind == "rect" and s.stroke), key=lambda b: b.w * b.h)
+    ticks = [s for s in page.strokes if not frame.grown(-0.2).meets(s.box.grown(0.01))]
+    cuts_x = sorted({round(s.a[0], 1) for s in ticks if s.upright} | {frame.x0, frame.x1})
+    cuts_y = sorted({round(s.a[1], 1) for s in ticks if s.level} | {frame.y0, frame.y1})
+    outside = [t for t in page.texts if not frame.grown(-0.2).meets(t.box)]
+    columns = _between(cuts_x, [(t.box.middle[0], t.text) for t in outside if re.fullmatch(r"\d+", t.text)], at[0])
+    rows = _between(cuts_y, [(t.box.middle[1], t.text) for t in outside if re.fullmatch(r"[A-Z]", t.text)], at[1])
+    return {row + column for row in rows for column in columns}
+
+
+def _between(cuts: list[float], names: list[tuple[float, str]], at: float) -> set[str]:
+    found = set()
+    for low, high in pairwise(cuts):
+        if low - 1 <= at <= high + 1:
+            found |= {name for where, name in names if low <= where <= high}
+    return found
