@@ -18,6 +18,7 @@ from wiregen.wiring.fitting import At
 from wiregen.wiring.logic import IDLE, STATES, Case, Logic, cases, frees
 from wiregen.wiring.model import Behaviour, Remark
 
+SIDES = ("make", "break")
 MOST_UNKNOWN = 12  # more than 4096 choices are worked through one lock at a time
 
 
@@ -89,7 +90,10 @@ def gives(logic: Logic, lock: At, door: Door, states: tuple[str, ...]) -> dict[s
     return found
 
 
-def _unknown(door: Door, circuits: Circuits, lock: At, sides: Mapping[At, str], senses: Mapping[At, str]) -> list[tuple[str, At]]:
+def _unknown(
+    door: Door, circuits: Circuits, lock: At, sides: Mapping[At, str], senses: Mapping[At, str]
+) -> list[tuple[str, At]]:
+    """What has to be chosen for a lock: ("side", changeover) and ("sense", changeover)."""
     logic = Logic(circuits, sides, senses)
     gives(logic, lock, door, STATES)
     return list(logic.asked)
@@ -122,20 +126,22 @@ def _solve(
     if not unknown:
         return
     tried = []
-    for values in product(*((("make", "break") if what == "side" else (0, 1)) for what, _ in unknown)):
-        new_sides = {at: str(v) for (what, at), v in zip(unknown, values, strict=True) if what == "side"}
-        new_senses = {
-            at: _senses(circuits, at)[int(v)] for (what, at), v in zip(unknown, values, strict=True) if what == "sense"
-        }
+    for values in product(*(SIDES if what == "side" else _senses(circuits, at) for what, at in unknown)):
+        chosen = list(zip(unknown, values, strict=True))
+        new_sides = {at: value for (what, at), value in chosen if what == "side"}
+        new_senses = {at: value for (what, at), value in chosen if what == "sense"}
         logic = Logic(circuits, {**sides, **new_sides}, {**senses, **new_senses})
         done = {lock: gives(logic, lock, door, tuple(goal)) for lock, goal in goals.items()}
         right = frozenset((lock, state) for lock, goal in goals.items() for state in goal if done[lock][state] == goal[state])
         moved = sum(logic.moved(IDLE, at) for at in {at for _, at in unknown})
-        turned = sum(1 for (what, _), v in zip(unknown, values, strict=True) if what == "sense" and v)
+        turned = sum(sense.startswith("rests") for sense in new_senses.values())
         alone = sum(_dead_alone(logic, lock) != goal.get("controller-dead") for lock, goal in goals.items())
         tried.append((right, (alone, moved, turned), new_sides, new_senses, done))
     reachable = frozenset().union(*(one[0] for one in tried))
-    fitting = [one for one in tried if one[0] == reachable]
+    # no choice of contact makes up for a fire release that is missing: the review says what is to be put in
+    fitting = [one for one in tried if one[0] == reachable] or [
+        one for one in tried if one[0] >= {(lock, state) for lock, state in reachable if state != "fire"}
+    ]
     if not fitting:
         problems.append(_none_fits(door, goals, max(tried, key=lambda one: len(one[0]))[4], unknown))
         fitting = tried
@@ -154,9 +160,8 @@ def _dead_alone(logic: Logic, lock: At) -> str:
 
 def _senses(circuits: Circuits, at: At) -> tuple[str, ...]:
     """The two words of a sense setting, the one that rests on grant last."""
-    group = circuits.group(at)
-    assert isinstance(group, Changeover) and group.sense is not None
-    choices = circuits.cast.device(at.device).sheet.settings.get(group.sense, ())
+    sense = circuits.of(at, Changeover).sense
+    choices = circuits.cast.device(at.device).sheet.settings.get(sense or "", ())
     plain = [c for c in choices if not c.startswith("rests")]
     turned = [c for c in choices if c.startswith("rests")]
     return (plain[0] if plain else "moves on grant", turned[0] if turned else "rests on grant")
@@ -191,5 +196,3 @@ def _none_fits(
         "change `want`, feed the lock from another output, or write the side, such as "
         + next((f"{at}.break" for what, at in unknown if what == "side"), "A1.relay.break"),
     )
-
-

@@ -54,9 +54,8 @@ def pick(cast: Cast, site: Site, names: Names) -> tuple[list[Pick], list[Calmer]
         if calm is None or not loads:
             continue
         load = loads[0]
-        for word in calm.fitted:
-            if word != "none":
-                calmers.append(Calmer(key, load.name, word, None, None, None, f"fitted in {device.sheet.type}"))
+        fitted = [word for word in calm.fitted if word != "none"]
+        calmers += [Calmer(key, load.name, word, None, None, None, f"fitted in {device.sheet.type}") for word in fitted]
         wants = _wants(device, problems)
         for words in ([w for w in wants if w not in SERIES], [w for w in wants if w in SERIES]):
             allowed = [w for w in words if w not in calm.never and not (load.current == "ac" and w in ONE_WAY)]

@@ -82,15 +82,13 @@ class Cast:
 
     def _find_run(self, place: str) -> Run | None:
         if "/" in place:
-            home, bare = place.split("/", 1)
-            run = self.site.doors[home].runs.get(bare)
-            transfer = f"{home}/{run.transfer}" if run and run.transfer else None
-        else:
-            run = self.door.runs.get(place) if self.door else None
-            home = self.door.id if run and self.door else None
-            run = run or self.site.runs.get(place)
-            transfer = run.transfer if run else None
-        return replace(run, place=place, parent=self._named(run.parent, home), transfer=transfer) if run else None
+            other, bare = place.split("/", 1)
+            run = self.site.doors[other].runs.get(bare)
+            transfer = f"{other}/{run.transfer}" if run and run.transfer else None
+            return replace(run, place=place, parent=self._named(run.parent, other), transfer=transfer) if run else None
+        if self.door and (run := self.door.runs.get(place)) is not None:
+            return replace(run, parent=self._named(run.parent, self.door.id))
+        return self.site.runs.get(place)
 
     def exposed(self, place: str) -> bool:
         if "/" in place:

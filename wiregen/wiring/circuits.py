@@ -7,10 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from typing import TypeVar
 
-from wiregen.reading.model import Group, House, Problem, Relation
+from wiregen.reading.model import Group, House, Problem
 from wiregen.wiring.cast import Cast
 from wiregen.wiring.fitting import At, Fit, Step, Through, fits
+
+Kind = TypeVar("Kind", bound=Group)
 
 
 @dataclass(frozen=True)
@@ -52,13 +55,20 @@ class Circuits:
             found, through, problems = fits(cast, key, index)
             self.fits += found
             self.through += through
-            self.problems += problems
+            self.problems += problems if cast.is_own(key) else []
         self.feeds = self._feeds(house)
         self.inputs: dict[At, list[InputCircuit]] = {}
         self._input_circuits()
 
     def group(self, at: At) -> Group:
         return self.cast.device(at.device).sheet.groups[at.group]
+
+    def of(self, at: At, kind: type[Kind]) -> Kind:
+        """The group, known to be of that kind."""
+        group = self.group(at)
+        if not isinstance(group, kind):
+            raise TypeError(f"{at} is a {group.kind}")
+        return group
 
     def _feeds(self, house: House) -> dict[At, Feed]:
         steps: dict[tuple[At, str], list[tuple[Step, ...]]] = {}
@@ -136,40 +146,3 @@ class Circuits:
             f"write what {target.device} tells: {target.device}: {{tells: {{{target.group}: A1.INPUT}}}}, "
             f"or put {own.ref} into a circuit with `through`",
         )
-
-    def loads_of(self, source_device: str) -> list[Feed]:
-        """Feeds that come from a device."""
-        return [feed for feed in self.feeds.values() if feed.source.device == source_device]
-
-    def relations_by_kind(self, kind: str) -> list[Fit]:
-        return [fit for fit in self.fits if fit.relation.kind == kind]
-
-
-def contact_users(circuits: Circuits) -> dict[At, list[tuple[str, Relation]]]:
-    """Every contact with the circuits in which it stands, each by a word that is the same for the same circuit.
-
-    Chains of one source may share a common prefix: then they are the same circuit so far.
-    """
-    users: dict[At, list[tuple[str, Relation]]] = {}
-
-    def note(at: At, word: str, relation: Relation) -> None:
-        known = users.setdefault(at, [])
-        if word not in (w for w, _ in known):
-            known.append((word, relation))
-
-    for feed in circuits.feeds.values():
-        if feed.fit is None:
-            continue
-        for pole, places in (("plus", feed.plus), ("minus", tuple(reversed(feed.minus)))):
-            sofar = f"{feed.source} {pole}"
-            for place in places:
-                for step in place:
-                    note(step.at, f"{sofar} > {step.side or ''}", feed.fit.relation)
-                sofar += " > " + " or ".join(f"{step.at}.{step.side}" for step in place)
-    for at, ways in circuits.inputs.items():
-        for way in ways:
-            for step, fit in way.steps:
-                note(step.at, f"input {at}", fit.relation)
-    return users
-
-

@@ -22,7 +22,7 @@ from wiregen.reading.model import CableChoice, Gives, Pass, Problem, Run
 from wiregen.wiring.cast import Cast
 from wiregen.wiring.model import End
 from wiregen.wiring.potentials import Joined
-from wiregen.wiring.table import Join
+from wiregen.wiring.table import Added, Join
 
 CLASSES = ("power", "line", "signal", "earth")
 
@@ -33,7 +33,7 @@ class Piece:
 
     potential: End
     bundle: Bundle
-    order: tuple[int, int]
+    order: tuple[int, ...]
     outer: Net | None = None
     inner: Net | None = None
 
@@ -49,7 +49,7 @@ class Net:
     terminals: list[End] = field(default_factory=list)
     pieces: list[Piece] = field(default_factory=list)
     stands_for: set[End] = field(default_factory=set)
-    order: tuple[int, int] = (0, 0)
+    order: tuple[int, ...] = (0, 0)
 
 
 @dataclass(eq=False)
@@ -59,7 +59,7 @@ class Bundle:
     class_: str
     along: tuple[str, ...]
     serves: tuple[str, ...]
-    order: tuple[int, int]
+    order: tuple[int, ...]
     trunk: bool
     choice: CableChoice | None = None
     run_cable: str | None = None
@@ -77,20 +77,27 @@ class Layout:
     """Finds nets and bundles for joins whose potentials are known."""
 
     def __init__(
-        self, cast: Cast, joins: Iterable[Join], potential: Callable[[End], End], places: Mapping[str, str], hub: str
+        self,
+        cast: Cast,
+        joins: Iterable[Join],
+        potential: Callable[[End], End],
+        added: Mapping[str, Added],
+        hub: str,
+        jumpers: Callable[[End], bool],
     ) -> None:
         self.cast = cast
         self.joins = tuple(joins)
         self.potential = potential
-        self.places = places  # of added devices
+        self.added = added
         self.hub = hub
+        self.jumpers = jumpers
         self.nets: list[Net] = []
         self.bundles: list[Bundle] = []
         self.problems: list[Problem] = []
         self._free: dict[str, list[tuple[str, str, Pass]]] = {}
         self.partners: dict[End, list[End]] = {}
         self.class_of: dict[End, str] = {}
-        self.first: dict[End, tuple[int, int]] = {}
+        self.first: dict[End, tuple[int, ...]] = {}
         for join in self.joins:
             self.partners.setdefault(join.a, []).append(join.b)
             self.partners.setdefault(join.b, []).append(join.a)
@@ -102,7 +109,7 @@ class Layout:
         self.gathering = self._gathering()
 
     def place(self, end: End) -> str:
-        return self.places[end.device] if end.device in self.places else self.cast.place(end.device)
+        return self.added[end.device].place if end.device in self.added else self.cast.place(end.device)
 
     def _classify(self) -> None:
         """The class of each terminal: power in a lock circuit, line beside a data line, else signal."""
@@ -121,7 +128,7 @@ class Layout:
 
     def _shares(self, end: End) -> bool:
         """True for an output of a device that has signals too: its cable carries both."""
-        if end.device in self.places:
+        if end.device in self.added:
             return False
         groups = self.cast.device(end.device).sheet.groups.values()
         outputs = any(isinstance(g, Gives) and end.terminal in g.marks for g in groups)
@@ -159,9 +166,7 @@ class Layout:
             self._lead(place, bundle)
 
     def _outside(self, net: Net) -> list[End]:
-        return [
-            other for end in net.stands_for for other in self.partners.get(end, ()) if other not in net.stands_for
-        ]
+        return [other for end in net.stands_for for other in self.partners.get(end, ()) if other not in net.stands_for]
 
     def _goal(self, net: Net) -> str | None:
         """The nearest place inward where this net meets another of its ends; None if it has all of them."""
@@ -173,9 +178,7 @@ class Layout:
     def _nets(self, place: str, ends: list[End]) -> list[Net]:
         """Ends at a place, and cores that stop there, in nets."""
         arrived = self.arrivals.pop(place, [])
-        owner: dict[End, object] = {}
-        for end in ends:
-            owner[end] = end
+        owner: dict[End, object] = {end: end for end in ends}
         for net, _ in arrived:
             for end in net.stands_for:
                 owner[end] = net
@@ -190,12 +193,22 @@ class Layout:
             for end, item in owner.items():
                 if any(other not in owner for other in self.partners.get(end, ())):
                     joined.join(first.setdefault(self.potential(end), item), item)
+        else:  # L2: one core a potential a cable, where jumpers or a joint of leads can bring its ends together
+            beside: dict[tuple[End, str, str], End] = {}
+            for end in ends:
+                first_end = beside.setdefault((self.potential(end), end.device, self.class_of[end]), end)
+                if self.jumpers(end) and not self._tied(first_end, end):
+                    joined.join(first_end, end)
         found = []
         for members in joined.sets(items).values():
             terminals = [m for m in members if isinstance(m, End)]
             pieces = [(net, who) for net, who in arrived if net in members]
             found.append(self._net(place, terminals, pieces))
         return found
+
+    def _tied(self, one: End, other: End) -> bool:
+        sheet = self.added[one.device].sheet if one.device in self.added else self.cast.device(one.device).sheet
+        return any(one.terminal in t and other.terminal in t for t in sheet.tied)
 
     def _net(self, place: str, terminals: list[End], arrived: list[tuple[Net, str]]) -> Net:
         some = self.potential(terminals[0]) if terminals else arrived[0][0].potential
@@ -306,23 +319,22 @@ class Layout:
                 head.pieces.append(piece)
                 heads[net] = self._passing(net, inward[end], piece)
             start = end
+        stopper = self._stopper(nets, inward[stop])
         for net in nets:
             head = heads[net]
             if head.place == inward[stop] and head is not net:
-                self.arrivals.setdefault(inward[stop], []).append((head, self._stopper(net, inward[stop])))
+                self.arrivals.setdefault(inward[stop], []).append((head, stopper))
 
     def _serves(self, place: str, nets: list[Net]) -> tuple[str, ...]:
         if place in self.gathering:
             return ()
-        found = dict.fromkeys(net.carrier for net in nets)
+        found = dict.fromkeys(self.added[net.carrier].beside if net.carrier in self.added else net.carrier for net in nets)
         return tuple(found)
 
-    def _stopper(self, net: Net, place: str) -> str:
-        """Who carries it on where a bundle stops in the field: the device there that it leads to, else its own."""
-        for end in sorted(self._outside(net), key=lambda e: self.first[e]):
-            if self.place(end) == place:
-                return end.device
-        return net.carrier
+    def _stopper(self, nets: list[Net], place: str) -> str:
+        """Who carries on what has to go on where a bundle stops in the field: the device there that it leads to."""
+        met = [end for net in nets for end in self._outside(net) if self.place(end) == place]
+        return min(met, key=lambda e: self.first[e]).device if met else nets[0].carrier
 
     def _present(self, place: str, net: Net) -> bool:
         """True if the potential has an end at this place, or another bundle has brought it there."""
@@ -343,9 +355,9 @@ class Layout:
         if not free:
             self._short(run)
             return head
-        heavy = net.class_ == "power"
-        free.sort(key=lambda p: (-(p[2].size.nominal if p[2].size else 0.0) if heavy else (p[2].size.nominal if p[2].size else 0)))
-        frame, leaf, _ = free.pop(0)
+        sizes = [group.size.nominal if group.size else 0.0 for _, _, group in free]
+        wanted = max(sizes) if net.class_ == "power" else min(sizes)
+        frame, leaf, _ = free.pop(sizes.index(wanted))
         head.terminals.append(End(run.transfer, leaf))
         if head is not net:
             self.nets.append(head)
@@ -375,5 +387,3 @@ class Layout:
                     f"choose a transfer with more cores: {device.ref}: {{type: ...}}",
                 )
             )
-
-

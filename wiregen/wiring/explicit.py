@@ -37,9 +37,7 @@ def apply(cast: Cast, door: Door, joins: Iterable[Join]) -> tuple[list[Join], li
         a, b = _end(cast, item.from_, item.where, problems), _end(cast, item.to, item.where, problems)
         if a is not None and b is not None:
             function = "added" if len(item.why) > 40 else item.why
-            left.append(
-                Join(a, b, f"added: {item.why}", "input", function, (LAST, number), item.where, colour=item.colour)
-            )
+            left.append(Join(a, b, f"added: {item.why}", "input", function, (LAST, number), item.where, colour=item.colour))
     return left, problems
 
 

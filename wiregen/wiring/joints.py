@@ -22,7 +22,7 @@ class Local:
     b: End
     kind: str
     net: Net
-    order: tuple[int, int]
+    order: tuple[int, ...]
 
 
 @dataclass
@@ -39,21 +39,26 @@ class Joints:
         return self.landing[id(piece), id(net)]
 
 
+def wires(sheet: DataSheet) -> int:
+    """How many wires a screw of the device takes at most; a sheet that does not say takes two."""
+    return max((number for number, _ in sheet.screw.wires), default=2) if sheet.screw else 2
+
+
 class Joiner:
     """Joins nets one by one, in the order given."""
 
     def __init__(
         self,
         sheets: Mapping[str, DataSheet],
-        is_coil: Callable[[End], bool],
+        jumpers: Callable[[End], bool],
         riders: Mapping[End, list[End]],
         box: Callable[[str], Box],
-        first: Mapping[End, tuple[int, int]],
+        first: Mapping[End, tuple[int, ...]],
         splice: str,
         strip: str,
     ) -> None:
         self.sheets = sheets
-        self.is_coil = is_coil
+        self.jumpers = jumpers
         self.riders = riders  # leads of calmers by the coil terminal across which they lie
         self.box = box
         self.first = first
@@ -71,7 +76,7 @@ class Joiner:
         terminals = self._landed(net)
         riders = [(lead, coil) for coil in terminals for lead in self.riders.get(coil, ())]
         units = len(terminals) + len(net.pieces)
-        crowded = any(self._wires(coil) < 2 and not self._is_lead(coil) for _, coil in riders)
+        crowded = any(wires(self.sheets[coil.device]) < 2 and not self._is_lead(coil) for _, coil in riders)
         orders = sorted([*(self._order(t, net) for t in terminals), *(piece.order for piece in net.pieces)])
         if units + (len(riders) if crowded else 0) <= 2 and not (crowded and units == 2):
             self._direct(net, terminals, orders[-1] if orders else net.order)
@@ -89,7 +94,7 @@ class Joiner:
         for lead, coil in riders:
             self._local(lead, coil, net, orders[-1])
 
-    def _direct(self, net: Net, terminals: list[End], order: tuple[int, int]) -> None:
+    def _direct(self, net: Net, terminals: list[End], order: tuple[int, ...]) -> None:
         if len(terminals) == 2:
             self._local(terminals[0], terminals[1], net, order)
         elif len(net.pieces) == 2:
@@ -110,28 +115,25 @@ class Joiner:
         landed: list[End] = []
         chain: dict[str, End] = {}
         for end in left:
-            if self._is_lead(end) or self.is_coil(end) or self._wires(end) < 2:
+            if not self.jumpers(end):
                 landed.append(end)
-            elif end.device in chain:
+            elif end.device not in chain:
+                chain[end.device] = end
+                landed.append(end)
+            elif self._is_lead(end):
+                self._local(end, chain[end.device], net, self._order(end, net))
+            else:
                 self.done.locals.append(Local(chain[end.device], end, "jumper", net, self._order(end, net)))
                 chain[end.device] = end
-            else:
-                chain[end.device] = end
-                landed.append(end)
         return landed
 
-    def _order(self, end: End, net: Net) -> tuple[int, int]:
+    def _order(self, end: End, net: Net) -> tuple[int, ...]:
         return self.first.get(end, net.order)
 
     def _is_lead(self, end: End) -> bool:
         return self.sheets[end.device].terminal(end.terminal).is_lead
 
-    def _wires(self, end: End) -> int:
-        """How many wires a screw takes at most; a sheet that does not say takes two."""
-        screw = self.sheets[end.device].screw
-        return max((number for number, _ in screw.wires), default=2) if screw else 2
-
-    def _local(self, a: End, b: End, net: Net, order: tuple[int, int]) -> None:
+    def _local(self, a: End, b: End, net: Net, order: tuple[int, ...]) -> None:
         if b.device in self.sheets and self._is_lead(b) and not self._is_lead(a):
             a, b = b, a
         kind = "lead" if self._is_lead(a) else "wire"

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
-from wiregen.reading.model import CableSheet, DataSheet, House, Pass
+from wiregen.reading.model import CableSheet, DataSheet, House, Pass, Terminal
 from wiregen.wiring import numbers, screens
 from wiregen.wiring.cast import Cast
 from wiregen.wiring.circuits import Circuits
@@ -41,7 +41,7 @@ class Landed:
 class _Copper:
     """One piece before it has its letter."""
 
-    order: tuple[int, int]
+    order: tuple[int, ...]
     rank: int  # cores first
     root: End
     a: End
@@ -80,7 +80,7 @@ class Lander:
         data = outer is not None and any(j.line and not j.ref for j in self._joins(piece))
         return Wish(self.carries.pole.get(piece.potential, ""), lead, data)
 
-    def _terminal(self, end: End):  # type: ignore[no-untyped-def]
+    def _terminal(self, end: End) -> Terminal | None:
         return self.sheets[end.device].terminal(end.terminal) if end.device in self.sheets else None
 
     def _joins(self, piece: Piece) -> list[Join]:
@@ -102,7 +102,8 @@ class Lander:
         return done
 
     def _core(self, piece: Piece) -> _Copper:
-        assert piece.outer is not None and piece.inner is not None
+        assert piece.outer is not None
+        assert piece.inner is not None
         inner, outer = self.joints.end(piece, piece.inner), self.joints.end(piece, piece.outer)
         origin = self.carries.origin[piece.potential]
         tied = {origin.terminal}.union(*(t for t in self.sheets[origin.device].tied if origin.terminal in t))
@@ -137,10 +138,7 @@ class Lander:
         given: set[str] = set()
         for bundle, sheet in sorted(pulled, key=lambda p: (not p[0].trunk, p[0].order, p[0].class_, p[0].along)):
             choice = bundle.choice
-            if choice is not None and choice.ref not in given:
-                ref = choice.ref
-            else:
-                ref = self.names.numbered("W")
+            ref = choice.ref if choice is not None and choice.ref not in given else self.names.numbered("W")
             given.add(ref)
             chosen = assign(sheet, [self.wish(piece) for piece in bundle.pieces], self.house)
             for piece, core in zip(bundle.pieces, chosen, strict=True):
@@ -149,7 +147,9 @@ class Lander:
             runs = [run for place in bundle.along[:-1] if (run := self.cast.run(place)) is not None]
             at, why = None, ""
             if sheet.screen:
-                at, why = screens.landing(self.cast, self.circuits, bundle.along, bundle.serves)
+                at, why = screens.landing(
+                    self.cast, self.circuits, bundle.along, {e for p in bundle.pieces if p.outer for e in p.outer.stands_for}
+                )
             done.cables[ref] = Cable(
                 ref=ref,
                 sheet=sheet,

@@ -15,16 +15,15 @@ def hops(cast: Cast, circuits: Circuits) -> Iterator[tuple[End, End, bool, Where
     for fit in circuits.fits:
         if fit.row not in ("T4", "T14") or not cast.is_own(fit.own.device):
             continue
-        own, target = circuits.group(fit.own), circuits.group(fit.target)
-        assert isinstance(own, Jack) and isinstance(target, Jack)
+        own, target = circuits.of(fit.own, Jack), circuits.of(fit.target, Jack)
         poe = fit.row == "T4"
         end = End(fit.target.device, target.mark)
         for item in circuits.through if poe else ():
             if item.own != fit.own:
                 continue
             step = item.steps[0]
-            port = circuits.group(step.at)
-            assert isinstance(port, Pass) and port.jacks is not None
+            port = circuits.of(step.at, Pass)
+            assert port.jacks is not None
             yield end, End(step.at.device, port.jacks[0]), poe, fit.relation.where
             end = End(step.at.device, port.jacks[1])
         yield end, End(fit.own.device, own.mark), poe, fit.relation.where

@@ -3,11 +3,11 @@
 Condition words come from data sheets; the words of `does` that matter here are a closed list:
 
 - `frees ...`, `opens ...`, `lets ...`, `drops the arm`: while this input is active, the lock or machine is free;
-- `drops out`: while active, every output of the device is dead; `drops bar-1 and bar-2`: those outputs.
+- `drops out`, `drops bar-1 and bar-2`: while active, those outputs are dead.
 
 An input whose setting says `with trigger-1` and on which nothing is landed acts as that other input does.  An input whose
 setting says `unlock` makes the device grant while it is active.  A relay whose sense setting begins with `rests` is turned
-round.  Every other verb (closes, holds, reverses, stops, shows, sounds, tells, gives, moves, chooses, light) is text for people.
+round.  Every other verb (closes, holds, reverses, stops, shows, sounds, tells, gives, moves, chooses, light) is text.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from wiregen.reading.model import Changeover, Condition, Contact, Device, Drive, Gives, Group, Input, Jack, Line, Takes
+from wiregen.reading.model import Changeover, Condition, Contact, Device, Drive, Gives, Input, Jack, Line, Takes
 from wiregen.wiring.circuits import Circuits, InputCircuit
 from wiregen.wiring.fitting import At, Step
 
@@ -80,7 +80,7 @@ class Logic:
         powered = [g for g in sheet.groups.values() if isinstance(g, Takes) or (isinstance(g, Jack) and g.poe == "in")]
         if not powered:
             return case.state != "power-dead"
-        return any([self.on(case, At(at.device, group.name)) for group in powered])
+        return _some([self.on(case, At(at.device, group.name)) for group in powered])
 
     def on(self, case: Case, load: At) -> bool:
         """True if a load has power."""
@@ -97,12 +97,9 @@ class Logic:
         if feed.row == "T12":
             return self.driven(case, feed.source)
         source = self.circuits.group(feed.source)
-        if case.rail and self.cast.device(load.device).sheet.is_ == "lock":
-            seen = Case(case.state)
-        else:
-            seen = case
+        seen = Case(case.state) if case.rail and self.cast.device(load.device).sheet.is_ == "lock" else case
         live = self.live(seen, feed.source) if isinstance(source, Gives) else self.on(seen, feed.source)
-        closed = [any([self.closed(case, step) for step in place]) for place in (*feed.plus, *feed.minus)]
+        closed = [_some([self.closed(case, step) for step in place]) for place in (*feed.plus, *feed.minus)]
         sunk = feed.sink is None or self.driven(case, feed.sink.target)
         return live and all(closed) and sunk
 
@@ -112,24 +109,23 @@ class Logic:
 
     def _live(self, case: Case, output: At) -> bool:
         device = self.cast.device(output.device)
-        group = device.sheet.groups[output.group]
-        assert isinstance(group, Gives)
+        group = self.circuits.of(output, Gives)
         if case.state == "power-dead" or (
             case.state == "controller-dead" and not case.rail and device.sheet.is_ == "controller"
         ):
             return False
-        if any([self.active(case, At(output.device, g.name)) and _drops(g, output.group) for g in _inputs(device)]):
+        if _some([self.active(case, At(output.device, g.name)) and drops(g, output.group) for g in _inputs(device)]):
             return False
         groups = device.sheet.groups
         from_ = [self.truth(case, At(output.device, name)) for name in group.out_of if name in groups]
-        return (any(from_) or not from_) and all([self.holds(case, output.device, c) for c in group.gives_when])
+        return (any(from_) or not from_) and _every([self.holds(case, output.device, c) for c in group.gives_when])
 
     # ---- contacts, inputs, drives
 
     def closed(self, case: Case, step: Step) -> bool:
         group = self.circuits.group(step.at)
         if isinstance(group, Contact):
-            return all([self.holds(case, step.at.device, c) for c in group.closed_when])
+            return _every([self.holds(case, step.at.device, c) for c in group.closed_when])
         if isinstance(group, Changeover):
             side = step.side or self.sides.get(step.at)
             if side is None:
@@ -141,9 +137,8 @@ class Logic:
         return self._once(case, "moved", at, self._moved)
 
     def _moved(self, case: Case, at: At) -> bool:
-        group = self.circuits.group(at)
-        assert isinstance(group, Changeover)
-        powered = all([self.holds(case, at.device, c) for c in group.moves_when if c.any_of == ("powered",)])
+        group = self.circuits.of(at, Changeover)
+        powered = _every([self.holds(case, at.device, c) for c in group.moves_when if c.any_of == ("powered",)])
         rest = [self.holds(case, at.device, c) for c in group.moves_when if c.any_of != ("powered",)]
         if group.sense is None:
             return powered and all(rest)
@@ -163,17 +158,17 @@ class Logic:
             setting = self.cast.device(at.device).set.get(at.group, "")
             joined = setting.removeprefix("with ")
             return joined != setting and self.active(case, At(at.device, joined))
-        closed = any([self.way_closed(case, way, group) for way in ways])
+        closed = _some([self.way_closed(case, way, group) for way in ways])
         if group.active == "open":
             return not closed
         if group.active is None:
-            return closed != any([self.way_closed(IDLE, way, group) for way in ways])
+            return closed != _some([self.way_closed(IDLE, way, group) for way in ways])
         return closed
 
     def way_closed(self, case: Case, way: InputCircuit, group: Input) -> bool:
         if way.drive is not None:
             return self.driven(case, way.drive)
-        return all([self.closed(case, self.input_step(step, group)) for step, _ in way.steps])
+        return _every([self.closed(case, self.input_step(step, group)) for step, _ in way.steps])
 
     def input_step(self, step: Step, group: Input) -> Step:
         """A changeover at an input: the side that leaves the input inactive in idle; make where the input does not say."""
@@ -202,7 +197,7 @@ class Logic:
     # ---- condition words
 
     def holds(self, case: Case, key: str, condition: Condition) -> bool:
-        return any([self._word(case, key, word) for word in condition.any_of]) != condition.negated
+        return _some([self._word(case, key, word) for word in condition.any_of]) != condition.negated
 
     def _word(self, case: Case, key: str, word: str) -> bool:
         device = self.cast.device(key)
@@ -216,7 +211,7 @@ class Logic:
             case "grant":
                 return self.granted(case, key)
             case "chosen":
-                return any([self.active(case, At(key, g.name)) for g in _inputs(device)])
+                return _some([self.active(case, At(key, g.name)) for g in _inputs(device)])
             case "pressed":
                 return case.pressed and not self.cast.exposed(self.cast.place(key))
             case "motion":
@@ -249,7 +244,7 @@ class Logic:
         """A line carries the command of the device that this one obeys or speaks to."""
         masters = [fit.target.device for fit in self.circuits.fits if fit.row == "T13" and fit.own == at]
         masters = masters or [fit.own.device for fit in self.circuits.fits if fit.row == "T13" and fit.target == at]
-        return any([self.alive(case, key) and self.granted(case, key) for key in masters])
+        return _some([self.alive(case, key) and self.granted(case, key) for key in masters])
 
     def _once(self, case: Case, what: str, at: At, work: Callable[[Case, At], bool]) -> bool:
         """Worked out once a case; what leads back to itself is taken to be at rest."""
@@ -270,20 +265,29 @@ class Logic:
         if not powered:
             return unpowered or "stays"
         if freeing:
-            return "free" if any([self.active(case, At(load.device, g.name)) for g in freeing]) else "held"
+            return "free" if _some([self.active(case, At(load.device, g.name)) for g in freeing]) else "held"
         return "held" if unpowered == "free" else "free"
+
+
+def _every(found: list[bool]) -> bool:
+    """`all`, over a list: everything is worked out, so that everything that is not yet chosen is asked for."""
+    return all(found)
+
+
+def _some(found: list[bool]) -> bool:
+    return any(found)
 
 
 def frees(group: Input) -> bool:
     return group.does is not None and group.does.startswith(FREES)
 
 
-def _drops(group: Input, output: str) -> bool:
+def drops(group: Input, output: str) -> bool:
+    """Whether an input, while it is active, takes the power from that output of its device."""
     if group.does is None or not group.does.startswith("drops "):
         return False
-    return group.does.startswith("drops out") or output in re.split(r",\s*|\s+and\s+", group.does.removeprefix("drops "))
+    return output in re.split(r",\s*|\s+and\s+", group.does.removeprefix("drops "))
 
 
 def _inputs(device: Device) -> list[Input]:
     return [group for group in device.sheet.groups.values() if isinstance(group, Input)]
-

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from wiregen.reading.model import DataSheet, Drive, Gives, Group, Input
-from wiregen.wiring.circuits import Circuits
 from wiregen.wiring.model import End
 from wiregen.wiring.table import Join
 
@@ -27,24 +26,31 @@ def letters(number: int) -> str:
     return word
 
 
-def origins(
-    joins: Sequence[Join], potential: Callable[[End], End], circuits: Circuits, sheets: Mapping[str, DataSheet]
-) -> dict[End, End]:
+def origins(joins: Sequence[Join], potential: Callable[[End], End], sheets: Mapping[str, DataSheet]) -> dict[End, End]:
     """The origin terminal of each potential: what gives power before inputs and drives, those before the rest.
 
-    A source that is itself fed from another on the same potential (a controller's 0 V from a supply's) yields to it.
+    Of several the one highest upstream: a controller's 0 V yields to that of the supply that feeds it.
     """
-    ends: dict[End, list[End]] = {}
+    written: dict[End, list[Join]] = {}
     for join in sorted(joins, key=lambda j: j.order):
-        for end in (join.a, join.b):
-            known = ends.setdefault(potential(end), [])
-            if end not in known:
-                known.append(end)
+        written.setdefault(potential(join.a), []).append(join)
     found = {}
-    for root, members in ends.items():
-        best = min(members, key=lambda end: _rank(sheets[end.device], end.terminal))
-        found[root] = _first_tied(sheets, _upstream(circuits, sheets, members, best))
+    for root, own in written.items():
+        rank = {end: _rank(sheets[end.device], end.terminal) for join in own for end in (join.a, join.b)}
+        best = min(rank, key=lambda end: rank[end])
+        seen = {best.device}
+        while (above := _above(own, rank, best, seen)) is not None:
+            best = above
+            seen.add(best.device)
+        found[root] = _first_tied(sheets, best)
     return found
+
+
+def _above(joins: list[Join], rank: Mapping[End, int], end: End, seen: set[str]) -> End | None:
+    for join in joins:
+        if join.b.device == end.device and join.a.device not in seen and rank[join.a] <= rank[end]:
+            return join.a
+    return None
 
 
 def _rank(sheet: DataSheet, mark: str) -> int:
@@ -60,18 +66,6 @@ def _plays(groups: Iterable[Group], marks: set[str], test: Callable[[Group], boo
     return any(test(group) and marks & set(group.marks) for group in groups)
 
 
-def _upstream(circuits: Circuits, sheets: Mapping[str, DataSheet], members: list[End], best: End) -> End:
-    seen = set()
-    while best.device not in seen:
-        seen.add(best.device)
-        for feed in circuits.feeds.values():
-            above = next((m for m in members if m.device == feed.source.device and m.device not in seen), None)
-            if feed.load.device == best.device and above is not None and _rank(sheets[above.device], above.terminal) == 0:
-                best = above
-                break
-    return best
-
-
 def _first_tied(sheets: Mapping[str, DataSheet], end: End) -> End:
     sheet = sheets[end.device]
     tied = {end.terminal}.union(*(t for t in sheet.tied if end.terminal in t))
@@ -79,6 +73,6 @@ def _first_tied(sheets: Mapping[str, DataSheet], end: End) -> End:
 
 
 def number(origin: End, sheets: Mapping[str, DataSheet]) -> str:
-    """"A106" for the sixth terminal of A1; "D117A106" for that of another door's A1."""
+    """ "A106" for the sixth terminal of A1; "D117A106" for that of another door's A1."""
     ordinal = sheets[origin.device].terminal(origin.terminal).ordinal
     return f"{origin.device.replace('/', '')}{ordinal:02d}"

@@ -3,30 +3,33 @@ at the far end."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from wiregen.reading.model import Line
 from wiregen.wiring.cast import Cast
 from wiregen.wiring.circuits import Circuits
 from wiregen.wiring.model import End
 
 
-def landing(cast: Cast, circuits: Circuits, along: tuple[str, ...], serves: tuple[str, ...]) -> tuple[End | None, str]:
+def landing(cast: Cast, circuits: Circuits, along: tuple[str, ...], reached: Iterable[End]) -> tuple[End | None, str]:
     """Where the drain of a screened cable is landed, and what to write about it.
 
-    `along` are the cable's places from the outer to the inner end, `serves` the devices at its outer end.
+    `along` are the cable's places from the outer to the inner end, `reached` the terminals that its cores lead to at the
+    outer end.
     """
+    devices = {end.device for end in reached}
+    outer, inner = along[0], along[-1]
+    carried = ""
     for fit in circuits.fits:
-        if fit.row != "T13":
+        if fit.row != "T13" or (fit.own.device in devices) == (fit.target.device in devices):
             continue
-        own, target = circuits.group(fit.own), circuits.group(fit.target)
-        assert isinstance(own, Line) and isinstance(target, Line)
-        ends = ((fit.own, own), (fit.target, target))
-        if not any(at.device in serves for at, _ in ends):
-            continue
-        for at, line in reversed(ends):
-            if line.screen and at.device not in serves and cast.place(at.device) == along[-1]:
-                far = " and ".join(serves)
+        for at in (fit.target, fit.own):
+            line = circuits.of(at, Line)
+            if line.screen is None:
+                continue
+            place = cast.place(at.device)
+            here, far = (inner, outer) if at.device not in devices else (outer, inner)
+            if place == here:
                 return End(at.device, line.screen), f"landed at {at.device}:{line.screen}, cut back and taped at {far}"
-        for at, line in ends:
-            if line.screen and at.device in serves:
-                return End(at.device, line.screen), f"landed at {at.device}:{line.screen}, cut back and taped at {along[-1]}"
-    return None, "cut back and taped at both ends"
+            carried = carried or f"joined to the next cable's screen at {here}, landed at {at.device}:{line.screen} only"
+    return None, carried or "cut back and taped at both ends"

@@ -18,6 +18,7 @@ from wiregen.reading.model import (
     Gives,
     Group,
     Input,
+    Line,
     LineEndSheet,
     Part,
     Problem,
@@ -50,7 +51,7 @@ class Join:
     row: str
     circuit: str
     function: str
-    order: tuple[int, int]
+    order: tuple[int, ...]
     where: Where | None
     heavy: bool = False
     line: bool = False
@@ -61,17 +62,26 @@ class Join:
 
 @dataclass(frozen=True)
 class Added:
-    """A device added from stock."""
+    """A device added from stock beside another one."""
 
     ref: str
     sheet: DataSheet
     place: str
+    beside: str
 
 
 class Table:
     """Works the table out for the relations of the cast's own devices."""
 
-    def __init__(self, cast: Cast, circuits: Circuits, logic: Logic, picks: list[Pick], names: Names) -> None:
+    def __init__(
+        self,
+        cast: Cast,
+        circuits: Circuits,
+        logic: Logic,
+        picks: list[Pick],
+        names: Names,
+        heavy_contacts: frozenset[At] = frozenset(),
+    ) -> None:
         self.cast = cast
         self.circuits = circuits
         self.logic = logic
@@ -79,19 +89,20 @@ class Table:
         self.names = names
         self.chains: list[Chain] = []
         self.line_ends: list[LineEnd] = []
-        self.added: list[Added] = [Added(one.ref, one.sheet, cast.place(one.load.device)) for one in picks]
+        self.added: list[Added] = [Added(one.ref, one.sheet, cast.place(one.load.device), one.load.device) for one in picks]
         self.remarks: list[Remark] = []
         self.problems: list[Problem] = []
+        self.heavy_contacts = heavy_contacts  # contacts in lock circuits, from elsewhere to begin with
         self.heavy = self._heavy_loads()
         self.joins = self._all()
 
     def _heavy_loads(self) -> frozenset[At]:
-        """Loads of lock circuits: locks, and relays that do nothing but follow a coil and whose contacts stand in such a circuit."""
+        """Loads of lock circuits: locks, and relays that only follow their coil and whose contacts stand in such a circuit."""
         feeds = self.circuits.feeds
         heavy = {at for at in feeds if self.cast.device(at.device).sheet.is_ == "lock"}
         while True:
-            inside = {step.at for at in heavy for place in (*feeds[at].plus, *feeds[at].minus) for step in place}
-            followers = {at.device for at in inside if self._follows_coil(at)}
+            self.heavy_contacts |= {s.at for at in heavy for place in (*feeds[at].plus, *feeds[at].minus) for s in place}
+            followers = {at.device for at in self.heavy_contacts if self._follows_coil(at)}
             more = {at for at in feeds if at.device in followers} - heavy
             if not more:
                 return frozenset(heavy)
@@ -122,6 +133,7 @@ class Table:
                 if self.cast.is_own(way.fit.own.device):
                     by_phase[way.fit.relation.kind] += self._input(way)
         joins = [join for phase in PHASES for join in sorted(by_phase[phase], key=lambda j: j.order)]
+        self.between_shared = tuple(join for join in joins if not self._landed_here(join))
         return tuple(join for join in joins if self._landed_here(join))
 
     def _landed_here(self, join: Join) -> bool:
@@ -135,9 +147,8 @@ class Table:
     def _feed(self, feed: Feed) -> Iterator[Join]:
         if feed.row in ("T3", "T4") or feed.fit is None:
             return
-        load = self.circuits.group(feed.load)
-        assert isinstance(load, Takes)
-        first, second = load.first, load.second
+        load = self.circuits.of(feed.load, Takes)
+        first, second = poles(load)
         fit, heavy = feed.fit, feed.load in self.heavy
         is_lock = self.cast.device(feed.load.device).sheet.is_ == "lock"
         circuit = "lock power" if heavy else "power"
@@ -148,15 +159,13 @@ class Table:
             return Join(a, b, row, circuit, function, fit.order, fit.relation.where, heavy=heavy, ref=ref, pole=pole)
 
         if feed.row == "T12":
-            drive = self.circuits.group(feed.source)
-            assert isinstance(drive, Drive) and first and second
+            drive = self.circuits.of(feed.source, Drive)
             yield join(End(feed.source.device, drive.out), End(feed.load.device, first), "T12", "driven +", "plus")
             yield join(End(feed.source.device, drive.ref), End(feed.load.device, second), "T12", "0 V", "minus", ref=True)
             return
-        source = self.circuits.group(feed.source)
-        assert isinstance(source, (Gives, Takes)) and first and second and source.first and source.second
+        source_first, source_second = poles(self.circuits.group(feed.source))
         links: list[ChainLink] = []
-        ends = [End(feed.source.device, source.first)]
+        ends = [End(feed.source.device, source_first)]
         for number, place in enumerate(feed.plus):
             steps = [self._enter_leave(step, links, "plus", n) for n, step in enumerate(place)]
             for enter, _ in steps:
@@ -180,14 +189,11 @@ class Table:
             ends = [leave for _, leave in steps]
         for end in ends:
             if feed.sink is not None:
-                drive = self.circuits.group(feed.sink.target)
-                assert isinstance(drive, Drive)
+                drive = self.circuits.of(feed.sink.target, Drive)
                 yield join(End(feed.sink.target.device, drive.out), end, "T11", "driven -", "minus")
             else:
-                yield join(End(feed.source.device, source.second), end, feed.row, minus, "minus")
-        self.chains.append(
-            Chain(feed.load.device, feed.load.group, feed.source.device, feed.source.group, tuple(links))
-        )
+                yield join(End(feed.source.device, source_second), end, feed.row, minus, "minus")
+        self.chains.append(Chain(feed.load.device, feed.load.group, feed.source.device, feed.source.group, tuple(links)))
 
     def _enter_leave(self, step: Step, links: list[ChainLink], pole: str, beside: int) -> tuple[End, End]:
         """T5: in at first or common, out at second, make or break.  Counted from the source on the plus side, from the load
@@ -220,7 +226,7 @@ class Table:
             return
         assert isinstance(drive, Drive)
         yield Join(
-            End(feed.source.device, source.second),
+            End(feed.source.device, poles(self.circuits.group(feed.source))[1]),
             End(fit.target.device, drive.ref),
             "T11",
             "drive",
@@ -234,19 +240,17 @@ class Table:
     # ---- earths, speaks, obeys, tells
 
     def _earth(self, fit: Fit) -> Iterator[Join]:
-        own, target = self.circuits.group(fit.own), self.circuits.group(fit.target)
-        assert isinstance(own, Earth) and isinstance(target, Earth)
+        own, target = self.circuits.of(fit.own, Earth), self.circuits.of(fit.target, Earth)
         a, b = End(fit.target.device, target.mark), End(fit.own.device, own.mark)
         yield Join(a, b, "T15", "earth", "earth", fit.order, fit.relation.where, pole="earth")
 
     def _line(self, fit: Fit) -> Iterator[Join]:
-        own, target = self.circuits.group(fit.own), self.circuits.group(fit.target)
-        roles, others = own.roles, target.roles  # type: ignore[attr-defined]
+        own, target = self.circuits.of(fit.own, Line), self.circuits.of(fit.target, Line)
         crossed = {"tx": "rx", "rx": "tx"}
-        light = own.protocol in LIGHT_LINES  # type: ignore[attr-defined]
-        for role, mark in roles.items():
+        light = own.protocol in LIGHT_LINES
+        for role, mark in own.roles.items():
             yield Join(
-                End(fit.target.device, others[crossed.get(role, role)]),
+                End(fit.target.device, target.roles[crossed.get(role, role)]),
                 End(fit.own.device, mark),
                 "T13",
                 "data",
@@ -255,18 +259,17 @@ class Table:
                 fit.relation.where,
                 line=not light,
             )
-        if own.ref and target.ref:  # type: ignore[attr-defined]
-            a, b = End(fit.target.device, target.ref), End(fit.own.device, own.ref)  # type: ignore[attr-defined]
+        if own.ref and target.ref:
+            a, b = End(fit.target.device, target.ref), End(fit.own.device, own.ref)
             yield Join(a, b, "T13", "data", "0 V", fit.order, fit.relation.where, line=not light, ref=True, pole="minus")
 
     def _input(self, way: InputCircuit) -> Iterator[Join]:
-        group = self.circuits.group(way.input)
-        assert isinstance(group, Input)
+        group = self.circuits.of(way.input, Input)
         fit = way.fit
         key = way.input.device
         words = group.name.replace("-", " ")
 
-        def join(a: End, b: End, row: str, function: str, order: tuple[int, int], ref: bool = False) -> Join:
+        def join(a: End, b: End, row: str, function: str, order: tuple[int, ...], ref: bool = False) -> Join:
             pole = "minus" if ref and zero else ""
             return Join(a, b, row, circuit, function, order, fit.relation.where, ref=ref, pole=pole)
 
@@ -274,8 +277,7 @@ class Table:
         zero = self._is_zero_volt(ref)
         if way.drive is not None:
             circuit = "drive"
-            drive = self.circuits.group(way.drive)
-            assert isinstance(drive, Drive)
+            drive = self.circuits.of(way.drive, Drive)
             yield join(End(way.drive.device, drive.out), in_, fit.row, f"drive {words}", fit.order)
             yield join(End(way.drive.device, drive.ref), ref, fit.row, "0 V", fit.order, ref=True)
             return
@@ -296,7 +298,7 @@ class Table:
             yield join(last, End(step.at.device, enter), row, words, order)
             last = End(step.at.device, leave)
         if pack is not None:
-            yield join(last, End(pack.ref, "4"), "L8", words, order)
+            yield join(End(pack.ref, "4"), last, "L8", "0 V" if zero else f"{words} return", order, ref=True)
             last = End(pack.ref, "2")
         yield join(ref, last, row, "0 V" if zero else f"{words} return", order, ref=True)
 
@@ -333,10 +335,17 @@ class Table:
                 )
             )
             return None
-        added = Added(self.names.next("resistor"), _pack(sheet), self.cast.place(sensor.device))
+        added = Added(self.names.next("resistor"), _pack(sheet), self.cast.place(sensor.device), sensor.device)
         self.added.append(added)
         self.line_ends.append(LineEnd(sensor.device, sensor.group, str(way.input), added.ref, sheet.values))
         return added
+
+
+def poles(group: Group) -> tuple[str, str]:
+    """The terminals at plus and minus, or the two poles, of what takes or gives direct or alternating current."""
+    if not isinstance(group, (Gives, Takes)) or group.first is None or group.second is None:
+        raise TypeError(f"{group.name} has no two poles")
+    return group.first, group.second
 
 
 def between(group: Group) -> tuple[str, str]:
@@ -362,5 +371,3 @@ def _pack(sheet: LineEndSheet) -> DataSheet:
             Part(kind="resistor", between=("3", "4"), resistance=sheet.values.across),
         ),
     )
-
-

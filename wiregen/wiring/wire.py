@@ -3,54 +3,50 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from itertools import pairwise
 
-from wiregen.reading.model import DataSheet, Door, Pass, Problem, Run, Site, SpecError, Takes, Where
-from wiregen.wiring import behaviour, calmers, explicit, links, numbers
+from wiregen.reading.model import DataSheet, Door, Pass, Problem, Run, Site, Takes
+from wiregen.wiring import behaviour, links, numbers
 from wiregen.wiring.cables import Stock
 from wiregen.wiring.cast import Cast
 from wiregen.wiring.circuits import Circuits
 from wiregen.wiring.copper import Layout
-from wiregen.wiring.fitting import At
-from wiregen.wiring.joints import Joiner, Joints
+from wiregen.wiring.joints import Joiner, Joints, wires
 from wiregen.wiring.landing import Carries, Landed, Lander
-from wiregen.wiring.logic import Logic
-from wiregen.wiring.model import Box, Calmer, End, Link, Remark, Unused, WiredDevice, Wiring
+from wiregen.wiring.model import Box, End, Link, Remark, Unused, WiredDevice, Wiring
 from wiregen.wiring.names import Names
+from wiregen.wiring.plan import Plan, plan_door, plan_site, refuse
 from wiregen.wiring.potentials import Joined
 from wiregen.wiring.table import Join, Table
 
 
 def wire_door(site: Site, door: Door) -> Wiring:
     """The wiring of one door.  Raises SpecError with every problem found."""
-    return _wire(Cast(site, door))
+    return _wire(plan_door(site, door))
 
 
 def wire_site(site: Site) -> Wiring:
     """The wiring among shared devices, under the door name "site" (L9).  Raises SpecError."""
-    return _wire(Cast(site, None))
+    return _wire(plan_site(site))
 
 
-def _wire(cast: Cast) -> Wiring:
-    site, door = cast.site, cast.door
-    circuits = Circuits(cast, [*cast.own, *cast.shared()], site.house)
-    refuse(circuits.problems)
-    taken = {*site.shared, *cast.own, *(door.cables if door else ())}
-    names = Names(site.house.letters, taken)
-    picks, calmed, remarks, problems = calmers.pick(cast, site, names)
-    chosen = behaviour.choose(door, cast, circuits) if door else behaviour.Choice({}, {}, (), (), ())
-    refuse([*problems, *chosen.problems])
-    table = Table(cast, circuits, Logic(circuits, chosen.sides, chosen.senses), picks, names)
-    joins, problems = explicit.apply(cast, door, table.joins) if door else (list(table.joins), [])
-    refuse([*table.problems, *problems])
-
-    sheets = _sheets(cast, joins, table)
-    potentials, joins = _join(sheets, joins)
+def _wire(plan: Plan) -> Wiring:
+    cast, circuits, table, names, picks = plan.cast, plan.circuits, plan.table, plan.names, plan.picks
+    site = cast.site
+    sheets = _sheets(cast, plan.joins, table)
+    potentials, joins = _join(sheets, plan.joins)
     refuse(_bridged(cast, circuits, potentials, joins))
-    origin = numbers.origins(joins, potentials.find, circuits, sheets)
+    origin = numbers.origins(joins, potentials.find, sheets)
     refuse(_too_many(cast, sheets, origin.values()))
     places = {one.ref: one.place for one in table.added}
     hub = _hub(cast, joins, places)
-    layout = Layout(cast, joins, potentials.find, places, hub)
+
+    def jumpers(end: End) -> bool:
+        """L4: true where several terminals of the device may be bridged or its leads joined; never at a lock's own coil."""
+        sheet = sheets[end.device]
+        return not _is_coil(cast, end) and (sheet.terminal(end.terminal).is_lead or wires(sheet) > 1)
+
+    layout = Layout(cast, joins, potentials.find, {one.ref: one for one in table.added}, hub, jumpers)
     copper = layout.run()
     refuse(copper.problems)
     riders: dict[End, list[End]] = {}
@@ -63,7 +59,7 @@ def _wire(cast: Cast) -> Wiring:
     boxes = _Boxes(cast, names)
     joints = Joiner(
         sheets,
-        lambda end: _is_coil(cast, end),
+        jumpers,
         riders,
         boxes.at,
         layout.first,
@@ -83,15 +79,7 @@ def _wire(cast: Cast) -> Wiring:
     pulled = [part for bundle in copper.bundles for part in stock.pulled(bundle)]
     refuse(stock.problems)
     landed = lander.land(pulled)
-    remarks = [*remarks, *chosen.remarks, *table.remarks, *stock.remarks]
-    return _gather(cast, circuits, table, chosen, calmed, joints, landed, linked, sheets, hub, order, remarks)
-
-
-def refuse(problems: Iterable[Problem]) -> None:
-    """Raise SpecError if there are problems, each once, in order of place."""
-    found = sorted(set(problems), key=lambda p: (p.where, p.path, p.wrong))
-    if found:
-        raise SpecError(tuple(found))
+    return _gather(plan, joints, landed, linked, sheets, hub, order, [*plan.remarks, *stock.remarks])
 
 
 def _sheets(cast: Cast, joins: Iterable[Join], table: Table) -> dict[str, DataSheet]:
@@ -165,7 +153,7 @@ def _hub(cast: Cast, joins: Iterable[Join], places: Mapping[str, str]) -> str:
         for end in (join.a, join.b):
             path = cast.path(places.get(end.device) or cast.place(end.device))
             count[path[0]] = count.get(path[0], 0) + 1
-            for outer, inner in zip(path, path[1:], strict=False):
+            for outer, inner in pairwise(path):
                 branches.setdefault(inner, set()).add(outer)
     seen = [*count, *(place for place in branches if place not in count)]
     if not seen:
@@ -255,7 +243,7 @@ def _links(cast: Cast, circuits: Circuits, names: Names) -> list[Link]:
 
 def _between(cast: Cast, along: tuple[str, ...]) -> list[Run]:
     runs = []
-    for one, other in zip(along, along[1:], strict=False):
+    for one, other in pairwise(along):
         for place, parent in ((one, other), (other, one)):
             run = cast.run(place)
             if run is not None and run.parent == parent:
@@ -264,11 +252,7 @@ def _between(cast: Cast, along: tuple[str, ...]) -> list[Run]:
 
 
 def _gather(
-    cast: Cast,
-    circuits: Circuits,
-    table: Table,
-    chosen: behaviour.Choice,
-    calmed: list[Calmer],
+    plan: Plan,
     joints: Joints,
     landed: Landed,
     linked: list[Link],
@@ -277,6 +261,7 @@ def _gather(
     order: list[str],
     remarks: list[Remark],
 ) -> Wiring:
+    cast, circuits, table = plan.cast, plan.circuits, plan.table
     door = cast.door
     used: dict[str, set[str]] = {}
     ends = [end for c in landed.conductors for end in (c.a, c.b)] + [end for link in linked for end in (link.a, link.b)]
@@ -289,7 +274,7 @@ def _gather(
         if feed.row == "T3" and cast.is_own(feed.load.device)
         for mark in circuits.group(feed.load).marks
     )
-    devices = _devices(cast, table, chosen, used)
+    devices = _devices(cast, table, plan.chosen, used)
     foreign = _landed_from_elsewhere(cast)
     remarks = [*remarks, *(remark for remark, _ in foreign)]
     taken = {*mains, *(end for _, ends in foreign for end in ends)}
@@ -303,7 +288,7 @@ def _gather(
         junctions=tuple(landed.junctions),
         lead_joints=tuple(landed.lead_joints),
         links=tuple(linked),
-        calmers=tuple(calmed),
+        calmers=plan.calmed,
         line_ends=tuple(table.line_ends),
         unused=tuple(
             Unused(key, terminal.mark, terminal.colour, devices[key].place)
@@ -312,7 +297,7 @@ def _gather(
             if terminal.mark not in used.get(key, ()) and End(key, terminal.mark) not in taken
         ),
         chains=tuple(table.chains),
-        behaviours=chosen.behaviours,
+        behaviours=plan.chosen.behaviours,
         places=tuple(order),
         runs={place: run for place in order if (run := cast.run(place)) is not None},
         remarks=tuple(remarks),
@@ -321,9 +306,7 @@ def _gather(
     )
 
 
-def _devices(
-    cast: Cast, table: Table, chosen: behaviour.Choice, used: Mapping[str, set[str]]
-) -> dict[str, WiredDevice]:
+def _devices(cast: Cast, table: Table, chosen: behaviour.Choice, used: Mapping[str, set[str]]) -> dict[str, WiredDevice]:
     found: dict[str, WiredDevice] = {}
     added = {one.ref for one in table.added}
     boxes = {end for end in used if end not in cast.own and end not in added and not _known(cast, end)}
@@ -340,7 +323,7 @@ def _devices(
             sheet=device.sheet,
             place=place,
             exposed=cast.exposed(place),
-            origin="door" if key in cast.own and cast.door else "site" if cast.is_shared(key) or not cast.door else "other door",
+            origin="site" if cast.door is None or cast.is_shared(key) else "door" if key in cast.own else "other door",
             device=device,
             used=frozenset(used.get(key, ())),
             settings=settings,
@@ -384,5 +367,3 @@ def _landed_from_elsewhere(cast: Cast) -> list[tuple[Remark, tuple[End, ...]]]:
                     ends = tuple(End(target.device, mark) for mark in marks if mark)
                     found.append((Remark(text, relation.where, "other-door"), ends))
     return found
-
-

@@ -1,0 +1,101 @@
+"""What is to be joined, before any copper is laid: circuits, choice of contacts, calmers and the termination table."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from wiregen.reading.model import Door, Problem, Site, SpecError
+from wiregen.wiring import behaviour, calmers, contradictions, explicit
+from wiregen.wiring.cast import SITE, Cast
+from wiregen.wiring.circuits import Circuits
+from wiregen.wiring.fitting import At
+from wiregen.wiring.logic import Logic
+from wiregen.wiring.model import Calmer, End, Remark
+from wiregen.wiring.names import Names
+from wiregen.wiring.table import Join, Table
+
+AFTER_OWN = 1000  # joins that come from doors stand after the site's own
+
+
+@dataclass(frozen=True)
+class Plan:
+    cast: Cast
+    circuits: Circuits
+    chosen: behaviour.Choice
+    names: Names
+    picks: tuple[calmers.Pick, ...]
+    calmed: tuple[Calmer, ...]
+    table: Table
+    joins: tuple[Join, ...]
+    remarks: tuple[Remark, ...]
+
+
+def refuse(problems: Iterable[Problem]) -> None:
+    """Raise SpecError if there are problems, each once, in order of place."""
+    found = sorted(set(problems), key=lambda p: (p.where, p.path, p.wrong))
+    if found:
+        raise SpecError(tuple(found))
+
+
+def plan_door(site: Site, door: Door) -> Plan:
+    """The plan of one door.  Raises SpecError with every problem found."""
+    cast = Cast(site, door)
+    circuits = Circuits(cast, [*cast.own, *cast.shared()], site.house)
+    refuse(circuits.problems)
+    found, remarks = contradictions.found(circuits)
+    chosen = behaviour.choose(door, cast, circuits)
+    names = Names(site.house.letters, {*site.shared, *cast.own, *door.cables})
+    picks, calmed, calm_remarks, calm_problems = calmers.pick(cast, site, names)
+    refuse([*found, *chosen.problems, *calm_problems])
+    table = Table(cast, circuits, Logic(circuits, chosen.sides, chosen.senses), picks, names)
+    joins, problems = explicit.apply(cast, door, table.joins)
+    refuse([*table.problems, *problems])
+    remarks = [*remarks, *calm_remarks, *chosen.remarks, *table.remarks]
+    return Plan(cast, circuits, chosen, names, tuple(picks), tuple(calmed), table, tuple(joins), tuple(remarks))
+
+
+def plan_site(site: Site) -> Plan:
+    """The plan of what is shared, with what the doors' relations join between shared devices (L9).
+
+    Doors that cannot be planned are left out: their problems are their own.
+    """
+    cast = Cast(site, None)
+    circuits = Circuits(cast, cast.own, site.house)
+    refuse(circuits.problems)
+    found, remarks = contradictions.found(circuits)
+    names = Names(site.house.letters, site.shared)
+    picks, calmed, calm_remarks, problems = calmers.pick(cast, site, names)
+    refuse([*found, *problems])
+    sides: dict[At, str] = {}
+    senses: dict[At, str] = {}
+    heavy: set[At] = set()
+    more: list[Join] = []
+    for number, door in enumerate(site.doors.values()):
+        try:
+            plan = plan_door(site, door)
+        except SpecError:
+            continue
+        for known, chosen in ((sides, plan.chosen.sides), (senses, plan.chosen.senses)):
+            for at, value in chosen.items():
+                if plan.cast.is_shared(at.device):
+                    known.setdefault(_bare_at(at), value)
+        heavy |= {_bare_at(at) for at in plan.table.heavy_contacts if plan.cast.is_shared(at.device)}
+        more += [
+            replace(join, a=_bare(join.a), b=_bare(join.b), order=(AFTER_OWN + number, *join.order))
+            for join in plan.table.between_shared
+        ]
+    table = Table(cast, circuits, Logic(circuits, sides, senses), picks, names, frozenset(heavy))
+    refuse(table.problems)
+    chosen_all = behaviour.Choice(sides, senses, (), (), ())
+    remarks = [*remarks, *calm_remarks, *table.remarks]
+    joins = (*table.joins, *more)
+    return Plan(cast, circuits, chosen_all, names, tuple(picks), tuple(calmed), table, joins, tuple(remarks))
+
+
+def _bare(end: End) -> End:
+    return End(end.device.removeprefix(f"{SITE}/"), end.terminal)
+
+
+def _bare_at(at: At) -> At:
+    return At(at.device.removeprefix(f"{SITE}/"), at.group)
