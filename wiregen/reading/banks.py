@@ -11,6 +11,7 @@ from wiregen.reading.model import Problem
 
 RANGE = re.compile(r"(?P<head>.*?)(?P<first>\d+)\.\.(?P<last>\d+)(?P<tail>.*)", re.DOTALL)
 LARGEST = 200  # members of a bank
+MOST = 1000  # entries of a table whose banks are spelt out
 
 Complain = Callable[[Problem], None]
 
@@ -65,6 +66,9 @@ def spread(entries: Table, dealt: Callable[[str], bool], complain: Complain, pat
         except ValueError as error:
             complain(Problem(key.where, path, str(error), "write first..last, such as Y1..8"))
             continue
+        if len(made) + len(words) > MOST:
+            complain(Problem(key.where, path, f"more than {MOST} entries with this bank", "cut it in two"))
+            break
         for number, word in enumerate(words):
             one = _member(value, number, len(words), dealt, complain, f"{path}, {key}") if len(words) > 1 else value
             if word in made:

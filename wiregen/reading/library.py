@@ -46,16 +46,23 @@ def spec_files(folder: Path, complain: Complain) -> Iterator[SpecFile]:
 
 
 class Library:
-    """Sheets by type.  Only those that are asked for are parsed and checked; complaints go to `complain`, once each."""
+    """Sheets by type.  Those in the site's own folder are all checked; of those shared by sites, the ones that are asked for.
 
-    def __init__(self, folders: Iterable[Path], complain: Complain) -> None:
+    Complaints go to `complain`, once each.
+    """
+
+    def __init__(self, own: Path, shared: Path, complain: Complain) -> None:
         self._complain = complain
         self._files: dict[str, SpecFile] = {}
         self._tables: dict[str, Table | None] = {}
         self._sheets: dict[str, Sheet | None] = {}
-        for folder in folders:
-            for file in spec_files(folder, complain):
-                self._index(file)
+        for file in spec_files(own, complain):
+            self._index(file)
+        local = list(self._files)
+        for file in spec_files(shared, complain):
+            self._index(file)
+        for name in local:
+            self.get(name)
 
     def _index(self, file: SpecFile) -> None:
         """Files the type under its name; the cheap look at one line spares parsing sheets that nothing uses."""

@@ -32,7 +32,7 @@ def load_site(folder: Path) -> Site:
     doors = {name: door_draft(name, table, kits, complain) for name, table in files.tables.items()}
     if written is None:  # without it every reference would seem to lead nowhere
         raise SpecError(in_order(problems))
-    library = Library((folder / "devices", folder.parent / "devices"), complain)
+    library = Library(folder / "devices", folder.parent / "devices", complain)
     specs = Specs(site_draft(written, complain), doors, files.unread, library)
     for problem in _unresolved(specs):
         complain(problem)
