@@ -9,7 +9,7 @@ from wiregen.packet.content import Cell, Column, Facts, Notes, Section, Strong, 
 from wiregen.packet.wording import by_whom, leaving, length, listed, number, quantity, spread, state, typeset
 from wiregen.reading.model import Door, Site
 from wiregen.review.model import Finding
-from wiregen.study.model import Study
+from wiregen.study.model import Figure, Study
 from wiregen.wiring.model import WiredDevice, Wiring
 
 RANK = {"stop": 0, "warn": 1, "note": 2}
@@ -30,7 +30,7 @@ def data_sheet(site: Site, door: Door, wiring: Wiring, study: Study, findings: S
             _settings(wiring),
             _start_up(wiring),
             _runs(site, wiring),
-            _figures(study),
+            *_figures(study),
             Notes(_notes(door, study), caption="Notes"),
             _accepted(door),
         ),
@@ -41,7 +41,7 @@ def _findings(findings: Sequence[Finding]) -> Table:
     rows = sorted(findings, key=lambda f: (RANK[f.level], f.code, f.message, f.cure))
     return Table(
         "Findings of the review",
-        (Column("Level", 8), Column("Code", 10), Column("What", 42), Column("What to do", 40), Column("Source", 22)),
+        (Column("Level", 8), Column("Code", 16), Column("What", 48), Column("What to do", 40), Column("Source", 22)),
         tuple(
             (Strong(f.level.upper()) if f.level == "stop" else f.level, f.code, f.message, f.cure, f.source + _approved(f))
             for f in rows
@@ -120,7 +120,7 @@ def _devices(wiring: Wiring) -> Table:
         mount = {**d.sheet.mounting, **(d.device.mount if d.device else {})}
         origin = {"door": "", "site": "shared", "other door": "of another door", "stock": "from stock"}[d.origin]
         existing = "existing" if d.device and d.device.existing else ""
-        side = "within a stranger's reach" if d.exposed else ""
+        side = "exposed" if d.exposed else ""
         rows.append(
             (
                 Strong(d.ref),
@@ -135,10 +135,10 @@ def _devices(wiring: Wiring) -> Table:
         "Devices, where they stand and how they are mounted",
         (
             Column("Device", 8),
-            Column("What it is", 30),
-            Column("Type", 18),
-            Column("Place", 20),
-            Column("Height, box, plate", 38),
+            Column("What it is", 28),
+            Column("Type", 17),
+            Column("Place", 18),
+            Column("Height, box, plate", 62),
             Column("By", 18),
         ),
         tuple(rows),
@@ -203,30 +203,41 @@ def _runs(site: Site, wiring: Wiring) -> Facts:
     return Facts(tuple(rows), across=3, caption="Runs of cable")
 
 
-def _figures(study: Study) -> Table:
+def _figures(study: Study) -> list[Table | Facts]:
+    """One table; figures of many that are worked out alike stand together below it, what they share in the caption."""
+    alike: dict[tuple[str, str, str], list[Figure]] = {}
+    for f in study.figures:
+        alike.setdefault((f.name, f.formula, f.source), []).append(f)
+    many = {key for key, of in alike.items() if len(of) >= 3}
     rows = tuple(
-        (
-            f.about,
-            f.name,
-            quantity(f.value, f.unit),
-            spread(f.least, f.most, f.unit),
-            f.formula + _inputs(f.inputs),
-            f.source,
-        )
+        (f.about, f.name, quantity(f.value, f.unit), spread(f.least, f.most, f.unit), f.formula + _inputs(f.inputs), f.source)
         for f in study.figures
+        if (f.name, f.formula, f.source) not in many
     )
-    return Table(
+    table = Table(
         "Figures, from ratings (inputs in volts, amperes, ohms, watts, metres)",
         (
-            Column("About", 14),
-            Column("Figure", 22),
+            Column("About", 16),
+            Column("Figure", 24),
             Column("Nominal", 12),
-            Column("Least to most", 20),
-            Column("Formula and inputs", 52),
-            Column("Source", 34),
+            Column("Least to most", 18),
+            Column("Formula and inputs", 62),
+            Column("Source", 32),
         ),
         rows,
     )
+    return [table, *(_together(alike[key]) for key in alike if key in many)]
+
+
+def _together(figures: Sequence[Figure]) -> Facts:
+    first = figures[0]
+    shared = {n: v for n, v in first.inputs.items() if all(f.inputs[n] == v for f in figures)}
+    rows = []
+    for f in figures:
+        own = {n: v for n, v in f.inputs.items() if n not in shared}
+        values = dict.fromkeys((quantity(f.value, f.unit), spread(f.least, f.most, f.unit)))
+        rows.append((f.about, ", ".join(values) + _inputs(own)))
+    return Facts(tuple(rows), across=3, caption=f"{first.name}: {first.formula}{_inputs(shared)}; {first.source}")
 
 
 def _inputs(inputs: Mapping[str, float]) -> str:

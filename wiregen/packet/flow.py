@@ -181,11 +181,11 @@ def _table(table: Table, room: float) -> Flowable:
     return Ruled(widths, head, [_row(cells, table.columns, inner, table.by_hand) for cells in table.rows], rules=True)
 
 
-def _folded(
-    items: Sequence[tuple[str, str]], across: int, caption: str, room: float, name: float, caution: bool = False
-) -> Flowable:
-    """Pairs of name and text, to be read down one of `across` columns after the other; `name` is the share of the first."""
-    widths = [room / across * name, room / across * (1 - name)] * across
+def _folded(items: Sequence[tuple[str, str]], across: int, caption: str, room: float, caution: bool = False) -> Flowable:
+    """Pairs of name and text, to be read down one of `across` columns after the other; names are as wide as the widest."""
+    each = room / across
+    name = min(max(width(key, SIZE, bold=True) for key, _ in items) + 2 * PAD + 1, 0.4 * each)
+    widths = [name, each - name] * across
     tall = -(-len(items) // across)
     body = []
     for row in range(tall):
@@ -207,7 +207,7 @@ def flow(block: Block, room: float) -> list[Flowable]:
         case Table():
             return [_table(block, room), gap]
         case Facts(rows, across, caption):
-            return [_folded(rows, across, caption, room, name=0.2), gap]
+            return [_folded(rows, across, caption, room), gap]
         case Notes(items, across, caption, numbered, caution):
             named = [(f"{n}" if numbered else "–", text) for n, text in enumerate(items, 1)]
-            return [_folded(named, across, caption, room, name=0.05, caution=caution), gap]
+            return [_folded(named, across, caption, room, caution), gap]

@@ -93,6 +93,8 @@ def expected(reading: Reading) -> str:
 
 def length(metres: float, house: House, assumed: bool = False) -> str:
     """In the units of the house: whole feet, or metres to a tenth; an assumed one says so."""
+    if not metres:
+        return "in one place"
     text = f"{metres / FOOT:.0f} ft" if house.units == "imperial" else f"{metres:.1f}".removesuffix(".0") + " m"
     return f"{text} ASSUMED" if assumed else text
 
