@@ -16,7 +16,7 @@ def sites(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Site]:
 def sheets() -> dict[str, Sheet]:
     """Every data sheet, whether a door uses it or not."""
     problems: list[Problem] = []
-    library = Library((SPECS / "devices",), problems.append)
+    library = Library(SPECS / "fernhill" / "devices", SPECS / "devices", problems.append)
     made = {name: library.get(name) for name in sorted(library.types)}
     assert problems == []
     assert len(made) == len(list((SPECS / "devices").glob("*.yaml")))
