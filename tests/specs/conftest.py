@@ -1,15 +1,26 @@
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import cache
+
 import pytest
 
 from tests.specs.sites import SITES, SPECS, loaded
 from wiregen.reading.library import Library
 from wiregen.reading.model import Problem, Sheet, Site
+from wiregen.wiring.model import Wiring
+from wiregen.wiring.wire import wire_door
 
 
 @pytest.fixture(scope="session")
 def sites(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Site]:
     return {name: loaded(name, tmp_path_factory.mktemp("sites")) for name in SITES}
+
+
+@pytest.fixture(scope="session")
+def wired(sites: dict[str, Site]) -> Callable[[str, str], Wiring]:
+    """The wiring of a door of a site, worked out once."""
+    return cache(lambda name, door: wire_door(sites[name], sites[name].doors[door]))
 
 
 @pytest.fixture(scope="session")

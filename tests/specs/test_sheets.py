@@ -187,3 +187,15 @@ def test_line_ends_fall_into_the_bands_of_supervised_inputs(sheets: dict[str, Sh
                 band = group.supervised[state]
                 assert band.least <= volts <= band.most, f"{group.name} {state}: {volts:.2f} V"
             assert group.supervised["cut"].most >= group.pull_up_to.nominal
+
+
+def test_no_group_is_named_after_its_own_condition(sheets: dict[str, Sheet]) -> None:
+    """The word would mean the group itself, and so nothing."""
+    for sheet in devices(sheets):
+        for name, group in sheet.groups.items():
+            conditions = [
+                *getattr(group, "closed_when", ()),
+                *getattr(group, "moves_when", ()),
+                *getattr(group, "gives_when", ()),
+            ]
+            assert not any(name in condition.any_of for condition in conditions), f"{sheet.type}.{name}"

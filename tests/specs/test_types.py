@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,10 @@ import pytest
 from tests.specs.sites import copied
 from wiregen.reading.load import load_site
 from wiregen.reading.model import Sheet, Site
+from wiregen.wiring.model import Wiring
 from wiregen.wiring.wire import wire_door
+
+Wired = Callable[[str, str], Wiring]
 
 # The types of door that make up most of the trade's work (common practice, no source).
 TYPES = {
@@ -63,9 +67,8 @@ def test_the_demo_covers_what_it_promises() -> None:
 
 
 @pytest.mark.parametrize(("name", "door"), [(name, door) for name, doors in DOORS.items() for door in doors])
-def test_every_door_is_wired(sites: dict[str, Site], name: str, door: str) -> None:
-    site = sites[name]
-    wiring = wire_door(site, site.doors[door])
+def test_every_door_is_wired(sites: dict[str, Site], wired: Wired, name: str, door: str) -> None:
+    site, wiring = sites[name], wired(name, door)
     landed = {end.device for conductor in wiring.conductors for end in (conductor.a, conductor.b)}
     linked = {end.device for link in wiring.links for end in (link.a, link.b)}
     passed = {run.transfer for run in site.doors[door].runs.values()}
@@ -74,9 +77,9 @@ def test_every_door_is_wired(sites: dict[str, Site], name: str, door: str) -> No
 
 
 @pytest.mark.parametrize(("name", "door"), [(name, door) for name, doors in DOORS.items() for door in doors])
-def test_no_conductor_is_one_too_many(sites: dict[str, Site], name: str, door: str) -> None:
+def test_no_conductor_is_one_too_many(wired: Wired, name: str, door: str) -> None:
     """The copper of a potential is a tree: a ring would hide a broken joint, and be landed for nothing."""
-    wiring = wire_door(sites[name], sites[name].doors[door])
+    wiring = wired(name, door)
     root = {str(end): str(tie[0]) for tie in wiring.ties for end in tie}
     reached: dict[str, set[str]] = {}
     for conductor in wiring.conductors:
