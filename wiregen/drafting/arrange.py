@@ -57,7 +57,7 @@ def measure(planner: Planner, choice: Choice, limit: int) -> Arrangement | None:
     return Arrangement(plan, high, found, crossings, bent, CROSSING * crossings + BEND * 2 * bent + STEP * length)
 
 
-def first_choice(planner: Planner, column: list[int]) -> Choice:
+def first_choice(planner: Planner, column: tuple[int, ...], side: tuple[int, ...]) -> Choice:
     """Devices in the order of places and of the spec; junctions where the fewest columns are passed."""
     graph, tree = planner.graph, planner.tree
     count = max(column) + 1
@@ -70,24 +70,21 @@ def first_choice(planner: Planner, column: list[int]) -> Choice:
         )
         for c in range(count)
     )
-    hubs = sorted({column[n] for n, node in enumerate(graph.nodes) if node.place == tree.hub})
-    middle = hubs or [min(max(0, count // 2), count - 1)]
+    first, last = planner.hub_channels(Choice(column, order, side, ()))
     joints: list[tuple[int, Zone]] = []
     for joint in graph.joints:
         landed = [column[e] for n, w in joint.nets if (e := graph.nets[n].ends[1 - w]) >= 0]
         there = sorted({column[n] for n, node in enumerate(graph.nodes) if node.place == joint.place})
         if joint.place != tree.hub and there:
             at = max(there, key=lambda c: (landed.count(c), -c))
-            before = at < middle[0]
-            joints.append((at, "left") if before else (at - 1, "right"))
+            joints.append((at, "left") if at <= first else (at - 1, "right"))
             continue
-        channels = range(middle[0] - 1, middle[-1] + 1)
         best = min(
-            (c for c in channels if -1 <= c < count),
+            range(first, last + 1),
             key=lambda c: (sum(max(x - c - 1, 0) + max(c - x, 0) for x in landed), -c),
         )
         joints.append((best, "middle"))
-    return Choice(tuple(column), order, tuple(joints))
+    return Choice(column, order, side, tuple(joints))
 
 
 def moves(planner: Planner, choice: Choice) -> Iterator[Choice]:
@@ -119,8 +116,8 @@ def moves(planner: Planner, choice: Choice) -> Iterator[Choice]:
 
 
 def _in_hub(planner: Planner, choice: Choice, channel: int) -> bool:
-    hubs = [choice.column[n] for n, node in enumerate(planner.graph.nodes) if node.place == planner.tree.hub]
-    return bool(hubs) and min(hubs) - 1 <= channel <= max(hubs)
+    first, last = planner.hub_channels(choice)
+    return first <= channel <= last
 
 
 def _moved(order: tuple[int, ...], origin: int, to: int) -> tuple[int, ...]:
@@ -133,9 +130,8 @@ def _with_order(choice: Choice, column: int, order: tuple[int, ...]) -> Choice:
     return replace(choice, order=(*choice.order[:column], order, *choice.order[column + 1 :]))
 
 
-def arrange(planner: Planner, column: list[int], limit: int) -> Arrangement | None:
-    """Improves the first choice move by move; None if nothing fits the sheet."""
-    choice = first_choice(planner, column)
+def arrange(planner: Planner, choice: Choice, limit: int) -> Arrangement | None:
+    """Improves a choice move by move; None if nothing fits the sheet."""
     best = measure(planner, choice, limit)
     tried = {choice}
     budget = TRIALS

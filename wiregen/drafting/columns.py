@@ -59,8 +59,11 @@ def choices(graph: Graph, tree: Tree, outside_left: bool, single: bool) -> list[
     return found
 
 
-def assign(graph: Graph, allowed: list[tuple[int, ...]]) -> list[int]:
-    """A column for each device, numbered from 0 without gaps: few nets inside a column, few columns passed."""
+def assign(graph: Graph, allowed: list[tuple[int, ...]]) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """A column for each device, numbered from 0 without gaps: few nets inside a column, few columns passed.
+
+    Also on which side of the hub each stands: -1, 0, 1.
+    """
     column = [c[-1] if c == BEFORE else c[0] for c in allowed]
     free = [n for n, c in enumerate(allowed) if len(c) > 1 and graph.nodes[n].host is None]
     pairs: list[list[tuple[int, float]]] = [[] for _ in graph.nodes]
@@ -90,8 +93,11 @@ def assign(graph: Graph, allowed: list[tuple[int, ...]]) -> list[int]:
             break
         column[node] = at
     used = sorted({c for n, c in enumerate(column) if graph.nodes[n].host is None})
-    hosts = (n if node.host is None else node.host for n, node in enumerate(graph.nodes))
-    return [used.index(column[n]) for n in hosts]
+    hosts = [n if node.host is None else node.host for n, node in enumerate(graph.nodes)]
+    return (
+        tuple(used.index(column[n]) for n in hosts),
+        tuple(-1 if column[n] < HUB[0] else 0 if column[n] < AFTER else 1 for n in hosts),
+    )
 
 
 def _used_between(column: list[int], node: int, a: int, b: int) -> bool:

@@ -2,40 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections import defaultdict
 
 from wiregen.drafting.arrange import Arrangement
-from wiregen.drafting.ink import LETTER, MARK_GAP, SMALL, TERMINAL
+from wiregen.drafting.ink import LETTER, MARK_GAP, TERMINAL
 from wiregen.drafting.face import PAD
 from wiregen.drafting.jackets import Mark, marks, title_of, title_width
-from wiregen.drafting.metrics import ABOVE, CLEARANCE, GRID, OVAL, OVAL_OVER, TITLE_ABOVE, TRACK, width
-from wiregen.drafting.model import Bar, Enclosure, Jacket, Layout, Pin, PlacedDevice, Point, Rect, Region, Route, Side, Text
+from wiregen.drafting.metrics import ABOVE, CLEARANCE, GRID, OVAL, OVAL_OVER, TRACK, width
+from wiregen.drafting.model import Bar, Jacket, Layout, Pin, PlacedDevice, Point, Rect, Region, Route, Side, Text
 from wiregen.drafting.names import Names
 from wiregen.drafting.plan import Planner, Zone
 from wiregen.drafting.regions import chain_lines, regions
-from wiregen.drafting.spread import AIR, Spread, lettered, spread
+from wiregen.drafting.spread import AIR, Spread, Spreader
 from wiregen.wiring.model import Wiring
 
 
-def compose(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect, terse: int) -> Layout | None:
+def compose(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect) -> Layout | None:
     """The page, or None if the sheet is too narrow for it."""
     ovals = marks(planner, found)
     titles: dict[tuple[int, str], float] = {}
     for mark in ovals:
         key = (mark.channel, mark.half)
-        titles[key] = max(titles.get(key, 0.0), title_width(wiring, mark.cable))
-    widths = spread(planner, found, titles, field.w, field.x, terse)
-    if widths is None:
-        return None
-    return _Page(planner, found, wiring, field, widths, terse).layout(ovals)
+        titles[key] = max(titles.get(key, 0.0), title_width(wiring, mark.cable, planner.style.folded))
+    over = planner.lettered_over(found.plan.choice, int(field.h / GRID + 1e-6))
+    spreader = Spreader(planner, found, titles, over)
+    widths = spreader.spread(field.w, field.x)
+    return _Page(planner, found, wiring, field, spreader, widths).layout(ovals) if widths else None
 
 
 class _Page:
-    def __init__(self, planner: Planner, found: Arrangement, wiring: Wiring, field: Rect, widths: Spread, terse: int) -> None:
-        self.terse = terse
+    def __init__(self, planner: Planner, found: Arrangement, wiring: Wiring, field: Rect, spreader: Spreader, widths: Spread) -> None:
+        self.spreader = spreader
         self.planner, self.found, self.wiring, self.field, self.widths = planner, found, wiring, field, widths
         self.graph, self.plan, self.choice = planner.graph, found.plan, found.plan.choice
         self.texts: list[Text] = []
+        self.titles: list[tuple[Mark, float, float]] = []
         self.guest_row: dict[tuple[int, int], float] = {}
 
     def y(self, steps: float) -> float:
@@ -56,12 +57,19 @@ class _Page:
         bars = self.bars()
         routes = self.routes()
         jackets = [self.jacket(m) for m in ovals]
-        areas = regions(self.planner, self.found, self.widths, self.field)
-        enclosures, names = Names(self.planner, self.found, self.widths, self.field, devices, routes, bars, self.texts).place(areas)
+        areas = regions(self.planner, self.found, self.spreader, self.widths, self.field)
+        chain = chain_lines(areas, self.field)
+        names = Names(self.field, devices, routes, bars, jackets, areas, chain, self.texts)
+        names.regions(areas)
+        for mark, x, top in self.titles:
+            names.title(mark.cable, title_of(self.wiring, mark.cable, self.planner.style.folded), x, top, self.channel_room(mark))
+        for bar in bars:
+            names.bar(bar)
+        enclosures = tuple(names.enclosures(self.groups(bars)))
         return Layout(
             page=1, pages=1, field=self.field, devices=tuple(devices), bars=tuple(bars), routes=tuple(routes),
-            jackets=tuple(jackets), regions=tuple(areas), exposed_line=chain_lines(areas, self.field),
-            texts=(*self.texts, *names), enclosures=enclosures,
+            jackets=tuple(jackets), regions=tuple(areas), exposed_line=chain,
+            texts=(*self.texts, *names.made), enclosures=enclosures,
         )  # fmt: skip
 
     # ---- devices ----------------------------------------------------------------------------------------------------
@@ -90,10 +98,9 @@ class _Page:
         rights = [width(p.mark) + MARK_GAP for p in pins if p.side == "right"]
         face = self.planner.faces[node]
         x = box.x + PAD
-        if lefts and rights and node in self.planner.guests:
-            x = box.x + max(lefts) + PAD + max(0.0, box.w - max(lefts) - max(rights) - face.title_width - 2 * PAD) 
-        elif lefts and not rights:
-            x = box.x + box.w - PAD - face.title_width
+        over = (node if face is not None and self.graph.nodes[node].host is None else self.graph.nodes[node].host) in self.spreader.over
+        if lefts and not over:
+            x = box.x + box.w - PAD - face.title_width - max(rights, default=0.0)
         return PlacedDevice(
             self.graph.nodes[node].ref, box, tuple(pins), face.title, (x, box.y + box.h - PAD - 3.5)
         )
@@ -105,7 +112,10 @@ class _Page:
         net = self.graph.nets[n]
         which = next(w for w in (0, 1) if self.plan.ports.get(((n, w), side)) == row and net.ends[w] == node)
         at = (box.x if side == "left" else box.x + box.w, self.row(row))
-        self.end_label(net.label, at, side)
+        column = self.choice.column[node]
+        half, channel = ("left", column) if side == "right" else ("right", column - 1)
+        if half in self.widths.channels[channel].ports:
+            self.end_label(net.label, at, side)
         return Pin(net.at[which], net.at[which].terminal, at, "left" if side == "left" else "right", net.link)
 
     def end_label(self, label: str, at: Point, side: str) -> None:
@@ -156,10 +166,10 @@ class _Page:
                 zones = self.widths.channels[channel]
                 if zone == "middle":
                     for r, net in piece.left:
-                        if lettered(self.planner, self.found, r, net, self.terse):
+                        if "left" in zones.legs or r not in self.spreader.port_rows:
                             self.bar_label(net, (zones.border_left - AIR, self.row(r)), "right")
                     for r, net in piece.right:
-                        if lettered(self.planner, self.found, r, net, self.terse):
+                        if "right" in zones.legs or r not in self.spreader.port_rows:
                             self.bar_label(net, (zones.legs_right + AIR, self.row(r)), "left")
                 elif zone == "left":
                     end = zones.left + TRACK * self.found.tracks[channel, zone].count
@@ -230,15 +240,27 @@ class _Page:
         ys = [self.row(r) for r in mark.rows]
         x = zones.jacket_right + 1.0 if mark.half == "right" else zones.jacket_left + 1.0
         top = max(ys)
-        name, rest = title_of(self.wiring, mark.cable)
-        whole = title_width(self.wiring, mark.cable)
-        if mark.half == "right":
-            start = max(min(x, zones.end - 1.0 - whole), zones.end - whole - 1.0 if x + whole > zones.end else x)
-        else:
-            start = min(zones.start + 1.0, zones.border_left - whole)
-        self.texts.append(Text(name, (start, top + TITLE_ABOVE), SMALL, "left", bold=True))
-        self.texts.append(Text(rest, (start + width(name + " ", SMALL, bold=True), top + TITLE_ABOVE), SMALL))
+        self.titles.append((mark, x, top))
         return Jacket(mark.cable, Rect(x, min(ys) - OVAL_OVER, OVAL, top - min(ys) + 2 * OVAL_OVER))
+
+    def channel_room(self, mark: Mark) -> tuple[float, float]:
+        """From where to where a title may stand: from the border of the place to the boxes."""
+        zones = self.widths.channels[mark.channel]
+        return (zones.legs_right, zones.end) if mark.half == "right" else (zones.start, zones.border_left)
+
+    def groups(self, bars: list[Bar]) -> list[tuple[str, float, float, list[Bar]]]:
+        """Bars by box and zone, with the left edge and the width of the zone."""
+        spots = dict(zip((j.end for j in self.graph.joints), self.choice.joint, strict=True))
+        groups: dict[tuple[str, int, Zone], list[Bar]] = defaultdict(list)
+        for bar in bars:
+            groups[bar.end.device, *spots[bar.end]].append(bar)
+        found = []
+        for (ref, channel, zone), inside in sorted(groups.items()):
+            zones = self.widths.channels[channel]
+            start = {"left": zones.left, "middle": zones.middle, "right": zones.right}[zone]
+            wide = zones.border_right - zones.middle if zone == "middle" else self.found.tracks[channel, zone].count * TRACK
+            found.append((ref, start, wide, inside))
+        return found
 
 
 def _slim(points: list[Point]) -> list[Point]:
@@ -254,6 +276,3 @@ def _slim(points: list[Point]) -> list[Point]:
             kept.pop()
         kept.append(p)
     return kept
-
-
-Place = Callable[[int], float]

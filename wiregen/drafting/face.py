@@ -9,31 +9,37 @@ from wiregen.drafting.graph import Graph
 from wiregen.drafting.ink import DESIGNATION, LINE, MARK_GAP, SMALL
 from wiregen.drafting.metrics import GRID, SYMBOL, width, wrap
 
-NAME_ROOM = 19.0  # a name is wrapped at this width
+NAME_ROOM, GUEST_ROOM = 19.0, 13.0  # names are wrapped at this width; those of calmers
 PITCH = SMALL * LINE
 PAD = 1.0
 
 
 @dataclass(frozen=True)
 class Face:
-    """`title` are the lines under the designation; heights in grid steps, widths in mm."""
+    """`title` are the lines under the designation; `height` of the lettering alone in grid steps, widths in mm.
+
+    The lettering stands beside the terminals where they are on one side and the sheet is wide enough, else over them.
+    """
 
     title: tuple[str, ...]
     title_width: float
-    height: int  # of the lettering alone
+    height: int
+    symbol: float
 
-    def box_width(self, left_marks: float, right_marks: float, symbol: float = SYMBOL) -> float:
-        """The least width of the box, with marks on one side or both."""
-        if left_marks and right_marks:
-            return max(left_marks + right_marks + symbol + 2 * MARK_GAP, self.title_width + 2 * PAD)
-        return max(left_marks, right_marks) + (MARK_GAP + symbol if left_marks or right_marks else PAD) + self.title_width + PAD
+    def box_width(self, left: float, right: float, over: bool) -> float:
+        """The least width of the box for marks that are `left` and `right` wide (0: no terminals on that side)."""
+        marks = sum(m + MARK_GAP for m in (left, right) if m)
+        if over:
+            return max(marks + self.symbol, self.title_width + 2 * PAD)
+        return (marks + self.symbol if marks else PAD) + self.title_width + PAD
 
 
 def faces_of(graph: Graph) -> tuple[Face, ...]:
     found = []
     for node in graph.nodes:
-        title = (*wrap(node.name, NAME_ROOM), node.place)
+        guest = node.host is not None
+        title = (*wrap(node.name, GUEST_ROOM if guest else NAME_ROOM), node.place)
         wide = max(width(node.ref, DESIGNATION, bold=True), *(width(line, SMALL) for line in title))
-        high = PAD + DESIGNATION + PITCH * len(title) + PAD
-        found.append(Face(title, wide, ceil(high / GRID - 1e-6)))
+        high = PAD + DESIGNATION + PITCH * len(title) + 0.2
+        found.append(Face(title, wide, ceil(high / GRID - 1e-6), SYMBOL / 2 if guest else SYMBOL))
     return tuple(found)

@@ -22,27 +22,29 @@ class Mark:
     rows: tuple[int, ...]
 
 
-def title_of(wiring: Wiring, ref: str) -> tuple[str, str]:
-    """Designation, and what is said of the cable: cores, size, length, spares."""
+def title_of(wiring: Wiring, ref: str, folded: bool) -> tuple[str, ...]:
+    """What is said of a cable beside its designation: cores, size, length, spares; in one line or two."""
     link = next((k for k in wiring.links if k.ref == ref), None)
     if link is not None:
-        return ref, f"{link.sheet.name or link.sheet.link or link.sheet.type}, {_length(link.length, link.assumed)}"
-    cable = wiring.cables[ref]
-    parts = [f"{len(cable.cores)} × {cable.sheet.size.text}".replace("mm2", "mm²"), _length(cable.length, cable.assumed)]
-    if cable.existing:
-        parts.append("existing")
-    if cable.spares:
-        parts.append(f"{len(cable.spares)} of {len(cable.cores)} spare")
-    return ref, ", ".join(parts)
+        what, rest = link.sheet.name or link.sheet.type, [_length(link.length, link.assumed)]
+    else:
+        cable = wiring.cables[ref]
+        what = f"{len(cable.cores)} × {cable.sheet.size.text}".replace("mm2", "mm²")
+        rest = [_length(cable.length, cable.assumed)]
+        if cable.existing:
+            rest.append("existing")
+        if cable.spares:
+            rest.append(f"{len(cable.spares)} of {len(cable.cores)} spare")
+    return (what, ", ".join(rest)) if folded else (", ".join([what, *rest]),)
 
 
 def _length(metres: float, assumed: bool) -> str:
     return f"about {metres:.3g} m ASSUMED" if assumed else f"{metres:.3g} m"
 
 
-def title_width(wiring: Wiring, ref: str) -> float:
-    name, rest = title_of(wiring, ref)
-    return width(name + " ", SMALL, bold=True) + width(rest, SMALL)
+def title_width(wiring: Wiring, ref: str, folded: bool) -> float:
+    first, *more = title_of(wiring, ref, folded)
+    return max(width(ref + " ", SMALL, bold=True) + width(first, SMALL), *(width(t, SMALL) for t in more), 0.0)
 
 
 def marks(planner: Planner, found: Arrangement) -> list[Mark]:

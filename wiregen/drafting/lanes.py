@@ -27,14 +27,21 @@ class Lanes:
         self.after: list[list[tuple[int, int]]] = []
         self.before: list[list[tuple[int, int]]] = []
 
-    def variable(self) -> int:
-        self.lane.append(len(self.members))
-        self.offset.append(0)
-        self.members.append([len(self.lane) - 1])
-        self.value.append(0)
+    def variable(self, anchor: int | None = None, offset: int = 0) -> int:
+        """A new height, or one that stands `offset` under another for good."""
+        new = len(self.lane)
+        if anchor is None:
+            self.lane.append(len(self.members))
+            self.offset.append(0)
+            self.members.append([new])
+            self.value.append(0)
+        else:
+            self.lane.append(self.lane[anchor])
+            self.offset.append(self.offset[anchor] + offset)
+            self.members[self.lane[anchor]].append(new)
         self.after.append([])
         self.before.append([])
-        return len(self.lane) - 1
+        return new
 
     def least(self, a: int, b: int, gap: int) -> None:
         """b stands at least `gap` under a.  To be called before `settle`."""
@@ -134,19 +141,19 @@ def heights(planner: Planner, plan: Plan, limit: int) -> Heights | None:
     """None if the plan is too high for the sheet."""
     lanes = Lanes(limit)
     graph = planner.graph
-    row_var: dict[int, int] = {}
+    row_var: list[int] = [0] * len(plan.row_net)
     edges: list[list[tuple[int, int]]] = []
-    fixed: list[tuple[int, int, int]] = []
+    over = planner.lettered_over(plan.choice, limit)
     for units in plan.units:
-        column = []
+        column: list[tuple[int, int]] = []
         above: Unit | None = None
         for unit in units:
             if unit.node is None:
                 top = bottom = row_var[unit.left[0]] = lanes.variable()
             else:
-                top, bottom = _device(planner, plan, unit, lanes, row_var, fixed)
+                top, bottom = _device(planner, plan, unit, lanes, row_var, unit.node in over)
             if above is None:
-                lanes.value[top] = TOP if unit.node is not None else TOP + 1
+                lanes.value[lanes.lane[top]] = TOP if unit.node is not None else TOP + 1
             else:
                 lanes.least(column[-1][1], top, _gap(graph, above, unit))
             column.append((top, bottom))
@@ -154,16 +161,16 @@ def heights(planner: Planner, plan: Plan, limit: int) -> Heights | None:
         edges.append(column)
     if not lanes.settle():
         return None
-    for a, b, gap in fixed:
-        lanes.join(a, b, gap)
-    order = sorted(range(len(plan.straight)), key=lambda n: n)
-    for n in order:
-        a, b = plan.straight[n]
+    for a, b in (*plan.level, *plan.straight):
         lanes.join(row_var[a], row_var[b])
     found = lanes.heights()
+    row = [found[v] for v in row_var]
     return Heights(
-        [found[row_var[r]] if r in row_var else 0 for r in range(len(plan.row_net))],
-        [[(found[t], found[b]) for t, b in column] for column in edges],
+        row,
+        [
+            [_edges(planner, unit, row, found[t], found[b], unit.node in over) for unit, (t, b) in zip(units, column, strict=True)]
+            for units, column in zip(plan.units, edges, strict=True)
+        ],
     )
 
 
@@ -175,33 +182,42 @@ def _gap(graph: Graph, above: Unit, unit: Unit) -> int:
     return APART if graph.nodes[above.node].place == graph.nodes[unit.node].place else REGION
 
 
-def _device(
-    planner: Planner, plan: Plan, unit: Unit, lanes: Lanes, row_var: dict[int, int], fixed: list[tuple[int, int, int]]
-) -> tuple[int, int]:
+def _sizes(planner: Planner, node: int, over: bool) -> tuple[int, int]:
+    """Steps from a box's upper edge to its first row, and its least height."""
+    lettering = max(planner.faces[n].height for n in (node, *planner.guests.get(node, ())))
+    return EDGE + (lettering - 1 if over else 0), lettering
+
+
+def _device(planner: Planner, plan: Plan, unit: Unit, lanes: Lanes, row_var: list[int], over: bool) -> tuple[int, int]:
     """Variables of a box's upper and lower edge; its rows are tied to them, or only ordered where it may stretch."""
-    graph, face = planner.graph, planner.faces[unit.node or 0]
-    both = bool(unit.left and unit.right)
-    head = EDGE + (face.height if both else 0)
+    assert unit.node is not None
+    head, least = _sizes(planner, unit.node, over)
+    apart = GROUP + planner.style.folded
     top, bottom = lanes.variable(), lanes.variable()
-    lanes.least(top, bottom, face.height + (2 * EDGE if both else 0))
-    offsets: dict[str, int] = {}
+    lanes.least(top, bottom, least)
     for side in (unit.left, unit.right):
-        y, last = head, None
+        y, last, cable = head, -1, None
         for row in side:
-            net = graph.nets[plan.row_net[row]] if plan.row_net[row] >= 0 else None
-            row_var[row] = var = lanes.variable()
-            if last is not None:
-                gap = ROW if unit.elastic or net is None or net.cable == last[1] or net.cable is None else GROUP
-                y += gap
-                if unit.elastic:
-                    lanes.least(last[0], var, ROW)
-            elif unit.elastic:
-                lanes.least(top, var, head)
-            if not unit.elastic:
-                lanes.least(top, var, y)
-                fixed.append((top, var, y))
-            last = (var, net.cable if net else None)
-        if last is not None:
-            lanes.least(last[0], bottom, EDGE)
-    del offsets
+            net = plan.row_net[row]
+            mine = planner.graph.nets[net].cable if net >= 0 else None
+            if unit.elastic:
+                row_var[row] = var = lanes.variable()
+                lanes.least(*((top, var, head) if last < 0 else (last, var, ROW)))
+            else:
+                if last >= 0:
+                    y += ROW if mine is None or mine == cable else apart
+                row_var[row] = var = lanes.variable(top, y)
+            last, cable = var, mine
+        if last >= 0:
+            lanes.least(last, bottom, EDGE)
     return top, bottom
+
+
+def _edges(planner: Planner, unit: Unit, row: list[int], top: int, bottom: int, over: bool) -> tuple[int, int]:
+    """The edges of a box drawn in as close to its rows as its lettering lets them."""
+    if unit.node is None or not (unit.left or unit.right):
+        return top, bottom if unit.node is None else top + _sizes(planner, unit.node, over)[1]
+    head, least = _sizes(planner, unit.node, over)
+    rows = [row[r] for r in (*unit.left, *unit.right)]
+    upper = min(min(rows) - head, bottom - least)
+    return upper, max(max(rows) + EDGE, upper + least)

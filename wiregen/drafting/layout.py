@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import replace
 
-from wiregen.drafting.arrange import arrange
+from wiregen.drafting.arrange import arrange, first_choice
 from wiregen.drafting.columns import assign, choices, tree_of
 from wiregen.drafting.compose import compose
 from wiregen.drafting.face import faces_of
@@ -13,9 +12,11 @@ from wiregen.drafting.graph import graph_of
 from wiregen.drafting.metrics import GRID
 from wiregen.drafting.model import Layout, Rect
 from wiregen.drafting.pages import clusters, cut, numbered
-from wiregen.drafting.plan import Planner
+from wiregen.drafting.plan import Planner, Style
 from wiregen.reading.model import House
 from wiregen.wiring.model import Wiring
+
+STYLES = (Style(), Style(terse=True), Style(over=True, terse=True), Style(over=True, terse=True, folded=True))
 
 
 def lay_out(wiring: Wiring, field: Rect, house: House) -> tuple[Layout, ...]:
@@ -32,15 +33,14 @@ def page_of(wiring: Wiring, field: Rect, wires: Collection[str] | None) -> Layou
     graph = graph_of(wiring, wires)
     exposed = frozenset(n.place for n in graph.nodes if n.exposed)
     tree = tree_of(wiring.hub, wiring.places, wiring.runs, exposed)
-    for outside_left, single in ((True, False), (False, False), (True, True), (False, True)):
-        column = assign(graph, choices(graph, tree, outside_left, single))
-        planner = Planner(graph, tree, faces_of(graph))
-        found = arrange(planner, column, int(field.h / GRID + 1e-6))
-        for terse in (0, 1, 2) if found else ():
-            page = compose(planner, found, wiring, field, terse)
+    limit = int(field.h / GRID + 1e-6)
+    columns = [assign(graph, choices(graph, tree, outside, single)) for outside, single in ((1, 0), (0, 0), (1, 1), (0, 1))]
+    faces = faces_of(graph)
+    for style in STYLES:
+        for column, side in dict.fromkeys(columns):
+            planner = Planner(graph, tree, faces, style)
+            found = arrange(planner, first_choice(planner, column, side), limit)
+            page = compose(planner, found, wiring, field) if found else None
             if page is not None:
                 return page
     return None
-
-
-__all__ = ["lay_out", "page_of", "replace"]

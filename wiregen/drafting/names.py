@@ -1,18 +1,16 @@
-"""Letters that may stand in several spots: names of junctions, boxes and places.  Each takes the first spot that is free."""
+"""Letters that may stand in several spots: places, titles of cables, junctions, boxes.  Each takes the first that is free."""
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
 
-from wiregen.drafting.arrange import Arrangement
-from wiregen.drafting.ink import CASED, DOT, LETTER, SMALL
-from wiregen.drafting.metrics import TRACK, width
-from wiregen.drafting.model import Bar, Enclosure, PlacedDevice, Point, Rect, Region, Route, Text
-from wiregen.drafting.plan import Planner
-from wiregen.drafting.spread import Spread
+from wiregen.drafting.ink import CASED, CHAIN, DOT, LETTER, LINE, NARROW, SMALL
+from wiregen.drafting.metrics import TITLE_ABOVE, width
+from wiregen.drafting.model import Bar, Enclosure, Jacket, PlacedDevice, Point, Rect, Region, Route, Text
 
-AROUND = 0.4  # air between letters and ink
+AROUND = 0.35  # air between letters and ink
+PITCH = SMALL * LINE
 
 
 def text_box(text: Text) -> Rect:
@@ -24,17 +22,16 @@ def text_box(text: Text) -> Rect:
 
 class Names:
     def __init__(
-        self, planner: Planner, found: Arrangement, widths: Spread, field: Rect, devices: Sequence[PlacedDevice],
-        routes: Sequence[Route], bars: Sequence[Bar], texts: Sequence[Text],
+        self, field: Rect, devices: Sequence[PlacedDevice], routes: Sequence[Route], bars: Sequence[Bar], jackets: Sequence[Jacket],
+        areas: Sequence[Region], chain: Sequence[tuple[Point, ...]], texts: Sequence[Text],
     ) -> None:  # fmt: skip
-        self.planner, self.found, self.widths, self.field = planner, found, widths, field
-        self.bars = bars
+        self.field = field
         self.solid = [_grown(d.box, 0.3) for d in devices]
-        for points in [r.points for r in routes] + [b.points for b in bars]:
-            for a, b in zip(points, points[1:], strict=False):
-                self.solid.append(_grown(Rect(min(a[0], b[0]), min(a[1], b[1]), abs(a[0] - b[0]), abs(a[1] - b[1])), CASED / 2))
-        for bar in bars:
-            self.solid += [_grown(Rect(x, y, 0, 0), DOT / 2) for x, y in bar.dots]
+        self.solid += list(_lines([r.points for r in routes] + [b.points for b in bars], CASED))
+        self.solid += [_grown(Rect(x, y, 0, 0), DOT / 2) for bar in bars for x, y in bar.dots]
+        for box in (*(j.box for j in jackets), *(a.box for a in areas)):
+            self.solid += list(_lines([_outline(box)], NARROW))
+        self.solid += list(_lines(chain, CHAIN))
         self.solid += [text_box(t) for t in texts]
         self.made: list[Text] = []
 
@@ -42,71 +39,93 @@ class Names:
         box, field = _grown(text_box(text), AROUND), self.field
         inside = box.x >= field.x - 1e-6 and box.x + box.w <= field.x + field.w + 1e-6
         inside = inside and box.y >= field.y - 1e-6 and box.y + box.h <= field.y + field.h + AROUND + 1e-6
-        return inside and not any(_touch(box, other) for other in self.solid)
+        return inside and not any(
+            box.x < o.x + o.w and o.x < box.x + box.w and box.y < o.y + o.h and o.y < box.y + box.h for o in self.solid
+        )
 
-    def put(self, candidates: Iterator[Text]) -> Text | None:
-        for text in candidates:
-            if self.free(text):
-                self.solid.append(text_box(text))
-                self.made.append(text)
-                return text
-        return None
+    def put(self, candidates: Iterable[Sequence[Text]], anyway: bool = False) -> bool:
+        """Writes the first set of lines that is free as a whole; the first of all if there is none and it must be."""
+        first: Sequence[Text] | None = None
+        for lines in candidates:
+            first = first or lines
+            if all(self.free(t) for t in lines):
+                break
+        else:
+            if first is None or not anyway:
+                return False
+            lines = first
+        self.solid += [text_box(t) for t in lines]
+        self.made += lines
+        return True
 
-    def place(self, areas: Sequence[Region]) -> tuple[tuple[Enclosure, ...], list[Text]]:
+    def regions(self, areas: Sequence[Region]) -> None:
         for area in areas:
-            self.put(self.at_region(area))
-        for bar in self.bars:
-            self.put(self.at_bar(bar))
-        return tuple(self.enclosures()), self.made
+            self.put(self._at_region(area), anyway=True)
 
-    def at_region(self, area: Region) -> Iterator[Text]:
+    def _at_region(self, area: Region) -> Iterator[list[Text]]:
         box = area.box
-        for down in (2.6, box.h - 1.0):
+        name = area.place.upper()
+        for down in (2.6, 3.4, box.h - 1.5):
             for step in range(int(box.w)):
-                yield Text(area.place.upper(), (box.x + 1.5 + step, box.y + box.h - down), SMALL, "left", bold=True)
+                yield [Text(name, (box.x + 1.5 + step, box.y + box.h - down), SMALL, "left", bold=True)]
 
-    def at_bar(self, bar: Bar) -> Iterator[Text]:
+    def title(self, ref: str, lines: Sequence[str], oval: float, top: float, room: tuple[float, float]) -> None:
+        """Over the cable's first core and its label, as near to the oval as there is room; else lower or higher."""
+        head = width(ref + " ", SMALL, bold=True)
+        wide = max(head + width(lines[0], SMALL), *(width(t, SMALL) for t in lines[1:]), 0.0)
+        low, high = room[0] + 0.6, room[1] - 0.6 - wide
+        wish = min(max(oval, low), max(high, low))
+        xs = sorted((low + 0.5 * n for n in range(int(max(high - low, 0) / 0.5) + 1)), key=lambda x: abs(x - wish)) or [low]
+        base = top + TITLE_ABOVE + PITCH * (len(lines) - 1)
+
+        def at(x: float, y: float) -> list[Text]:
+            first = [Text(ref, (x, y), SMALL, "left", bold=True), Text(lines[0], (x + head, y), SMALL)]
+            return first + [Text(t, (x, y - PITCH * n), SMALL) for n, t in enumerate(lines[1:], 1)]
+
+        spots = ((x, base + dy) for dy in (0.0, 0.4, -3.0, 1.5, 2.5, -4.5, -9.5, -14.5) for x in (wish, *xs))
+        self.put((at(x, y) for x, y in spots), anyway=True)
+
+    def bar(self, bar: Bar) -> None:
+        self.put(self._at_bar(bar), anyway=True)
+
+    def _at_bar(self, bar: Bar) -> Iterator[list[Text]]:
         """By its upper end, then along it, on either side."""
         name, x = bar.end.terminal, bar.points[0][0]
         high, low = max(y for _, y in bar.points), min(y for _, y in bar.points)
-        yield Text(name, (x, high + 1.3), SMALL, "middle")
+        yield [Text(name, (x, high + 1.3), SMALL, "middle")]
         beside = DOT / 2 + AROUND + 0.05
-        spots: list[Point] = []
         y = high + 1.2
         while y > low - 3.0:
-            spots += [(x - beside, y), (x + beside, y)]
+            yield [Text(name, (x - beside, y), SMALL, "right")]
+            yield [Text(name, (x + beside, y), SMALL)]
             y -= 0.5
-        for at in spots:
-            yield Text(name, at, SMALL, "right" if at[0] < x else "left")
-        yield Text(name, (x, low - 3.0), SMALL, "middle")
+        yield [Text(name, (x, low - 3.0), SMALL, "middle")]
 
-    def enclosures(self) -> Iterator[Enclosure]:
-        """The outline of a box around its bars in each zone."""
-        groups: dict[tuple[str, int, str], list[Bar]] = defaultdict(list)
-        where = {self.planner.graph.joints[j].end: spot for j, spot in enumerate(self.found.plan.choice.joint)}
-        for bar in self.bars:
-            channel, zone = where[bar.end]
-            groups[bar.end.device, channel, zone].append(bar)
-        for (ref, channel, zone), bars in sorted(groups.items()):
-            zones = self.widths.channels[channel]
-            used = self.found.tracks[channel, zone]  # type: ignore[index]
-            start = {"left": zones.left, "middle": zones.middle, "right": zones.right}[zone]
-            wide = {"middle": zones.border_right - zones.middle}.get(zone, used.count * TRACK)
-            high = max(y for b in bars for _, y in b.points) + 3.5
-            low = min(y for b in bars for _, y in b.points) - 3.5
-            name = None
-            for lift in range(12):
-                top = min(high + 0.5 * lift, self.field.y + self.field.h)
-                name = self.put(iter([Text(ref, (start + wide / 2, top + 0.6), LETTER, "middle", bold=True)]))
-                if name:
-                    high = top
+    def enclosures(self, groups: Iterable[tuple[str, float, float, list[Bar]]]) -> Iterator[Enclosure]:
+        """The outline of a box around its bars in each zone, with its name over it or under it."""
+        top, floor = self.field.y + self.field.h, self.field.y
+        for ref, left, wide, bars in groups:
+            high = min(max(y for b in bars for _, y in b.points) + 3.5, top)
+            low = max(min(y for b in bars for _, y in b.points) - 3.5, floor)
+            for reach in (0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0):
+                spots = ((min(high + reach, top), 0.6), (max(low - reach, floor), -0.6 - LETTER))
+                at = next((y for y, dy in spots if self.put([[Text(ref, (left + wide / 2, y + dy), LETTER, "middle", bold=True)]])), None)
+                if at is not None:
+                    high, low = max(high, at), min(low, at)
                     break
-            yield Enclosure(ref, Rect(start, low, wide, high - low))
+            yield Enclosure(ref, Rect(left, low, wide, high - low))
+
+
+def _outline(box: Rect) -> tuple[Point, ...]:
+    a, b = (box.x, box.y), (box.x + box.w, box.y + box.h)
+    return (a, (b[0], a[1]), b, (a[0], b[1]), a)
+
+
+def _lines(paths: Iterable[Sequence[Point]], wide: float) -> Iterator[Rect]:
+    for path in paths:
+        for a, b in pairwise(path):
+            yield _grown(Rect(min(a[0], b[0]), min(a[1], b[1]), abs(a[0] - b[0]), abs(a[1] - b[1])), wide / 2)
 
 
 def _grown(box: Rect, by: float) -> Rect:
     return Rect(box.x - by, box.y - by, box.w + 2 * by, box.h + 2 * by)
-
-
-def _touch(a: Rect, b: Rect) -> bool:
-    return a.x < b.x + b.w and b.x < a.x + a.w and a.y < b.y + b.h and b.y < a.y + a.h

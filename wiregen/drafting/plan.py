@@ -49,6 +49,7 @@ class Choice:
 
     column: tuple[int, ...]
     order: tuple[tuple[int, ...], ...]  # devices of each column from the top
+    side: tuple[int, ...]  # of each device: -1 before the hub, 0 at it, 1 after it
     joint: tuple[tuple[int, Zone], ...]  # channel (by the column on its left) and zone of each junction
     flipped: frozenset[int] = frozenset()  # devices whose terminals run the other way round
     swapped: frozenset[int] = frozenset()  # passing nets that go on the other side of their device
@@ -63,19 +64,66 @@ class Plan:
     ports: dict[tuple[Port, str], int]  # row of a terminal's conductor, by port and side
     row_net: list[int]  # the net for which the row was made, -1 for a blank
     pieces: dict[tuple[int, Zone], list[Piece]]
+    level: list[tuple[int, int]]  # rows of one terminal on both sides of its device
     straight: list[tuple[int, int]]  # pairs of rows that one conductor (or a splice of two) would like to be equal
     paths: dict[int, list[tuple[int, Zone, int]]]  # net: from the left, (channel, zone, index of piece)
+
+
+@dataclass(frozen=True)
+class Style:
+    """How much room a page takes: from generous to tight."""
+
+    over: bool = False  # lettering of devices over their terminals instead of beside them
+    terse: bool = False  # one label on conductors that are shorter than two
+    folded: bool = False  # titles of cables in two lines
 
 
 class Planner:
     """Makes plans for one graph; keeps what does not depend on the choice."""
 
-    def __init__(self, graph: Graph, tree: Tree, faces: tuple[Face, ...]) -> None:
-        self.graph, self.tree, self.faces = graph, tree, faces
+    def __init__(self, graph: Graph, tree: Tree, faces: tuple[Face, ...], style: Style) -> None:
+        self.graph, self.tree, self.faces, self.style = graph, tree, faces, style
         self.guests: dict[int, list[int]] = defaultdict(list)
+        self._over: dict[object, frozenset[int]] = {}
+        self._sides: dict[object, dict[Port, str]] = {}
+        self._clusters: dict[object, list[list[Port]]] = {}
         for n, node in enumerate(graph.nodes):
             if node.host is not None:
                 self.guests[node.host].append(n)
+
+    def hub_channels(self, choice: Choice) -> tuple[int, int]:
+        """The first and last channel whose middle lies at the hub."""
+        graph, tree = self.graph, self.tree
+        at = [choice.column[n] for n, node in enumerate(graph.nodes) if node.place == tree.hub]
+        if at:
+            return min(at) - 1, max(at)
+        before = [choice.column[n] for n, node in enumerate(graph.nodes) if choice.side[n] < 0]
+        return (max(before), max(before)) if before else (-1, -1)
+
+    def elastic_columns(self, choice: Choice) -> list[int]:
+        """Columns whose devices stretch so that their conductors run straight: the hub's, else those before it."""
+        first, last = self.hub_channels(choice)
+        return [c for c in range(first + 1, last + 1)] or [max(first, 0)]
+
+    def lettered_over(self, choice: Choice, limit: int) -> frozenset[int]:
+        """Devices whose lettering stands over their terminals: those with terminals on two sides, and where width is
+        short all those of columns that are not full."""
+        key = (choice.column, choice.joint)
+        if key not in self._over:
+            sides: dict[int, set[str]] = defaultdict(set)
+            count: dict[int, int] = defaultdict(int)
+            for (n, which), side in self.sides(choice).items():
+                sides[self.graph.nets[n].ends[which]].add(side)
+                count[self.graph.nets[n].ends[which]] += 1
+            over = {n for n in range(len(self.graph.nodes)) if len(sides[n]) == 2}
+            if self.style.over:
+                for order in choice.order:
+                    places = len({self.graph.nodes[n].place for n in order})
+                    high = sum(self.faces[n].height + 2 * count[n] + 2 for n in order) + 3 * places
+                    if high <= limit:
+                        over |= set(order)
+            self._over[key] = frozenset(over)
+        return self._over[key]
 
     # ---- sides ---------------------------------------------------------------------------------------------------
 
@@ -85,6 +133,12 @@ class Planner:
 
     def sides(self, choice: Choice) -> dict[Port, str]:
         """On which side of its device each terminal lies: towards where its conductor goes."""
+        key = (choice.column, choice.joint)
+        if key not in self._sides:
+            self._sides[key] = self._find_sides(choice)
+        return self._sides[key]
+
+    def _find_sides(self, choice: Choice) -> dict[Port, str]:
         graph, found = self.graph, {}
         level: list[Port] = []
         count: dict[int, list[int]] = defaultdict(lambda: [0, 0])
@@ -115,6 +169,12 @@ class Planner:
 
     def clusters(self, node: int, ports: list[Port]) -> list[list[Port]]:
         """Ports of one side that must stay together: those of one terminal, and the two of a jumper.  In natural order."""
+        key = (node, tuple(ports))
+        if key not in self._clusters:
+            self._clusters[key] = self._find_clusters(node, ports)
+        return self._clusters[key]
+
+    def _find_clusters(self, node: int, ports: list[Port]) -> list[list[Port]]:
         graph = self.graph
         by_mark: dict[str, list[Port]] = defaultdict(list)
         for port in ports:
@@ -197,8 +257,8 @@ class Planner:
             known = sorted(estimate[p] for p in legs[~end] if p in estimate and p != port)
             return known[len(known) // 2] if known else None
 
-        hub = self.tree.hub
-        elastic = {n: graph.nodes[n].place == hub and len(graph.nodes[n].nets) > 2 for n in range(len(graph.nodes))}
+        hubs = self.elastic_columns(choice)
+        elastic = {n: choice.column[n] in hubs and len(node.nets) > 2 for n, node in enumerate(graph.nodes)}
         order: dict[tuple[int, str], list[Port]] = {}
 
         def stack(column: int) -> None:
@@ -214,7 +274,6 @@ class Planner:
                     tall = max(tall, len(order[node, side]))
                 y += 2 * tall + 2
 
-        hubs = [c for c in range(columns) if any(graph.nodes[n].place == hub for n in choice.order[c])]
         for column in range(columns - 1, -1, -1):
             if column not in hubs:
                 stack(column)
@@ -388,10 +447,14 @@ class Planner:
                 straight.append((left, right))  # type: ignore[arg-type]
             if onward:
                 paths[n].append(onward)
+        facing: dict[tuple[int, str], dict[str, int]] = defaultdict(dict)
+        for ((n, which), side), row in rows.items():
+            facing[graph.nets[n].ends[which], graph.nets[n].at[which].terminal].setdefault(side, row)
+        level = [(at["left"], at["right"]) for at in facing.values() if len(at) == 2]
         for piece in (p for zone in pieces.values() for p in zone if p.joint is not None):
             if len(piece.left) == 1 and len(piece.right) == 1 and piece.left[0][0] != piece.right[0][0]:
                 straight.append((piece.left[0][0], piece.right[0][0]))
-        return Plan(choice, units, rows, row_net, dict(pieces), straight, paths)
+        return Plan(choice, units, rows, row_net, dict(pieces), level, straight, paths)
 
     def _level(
         self,

@@ -7,23 +7,30 @@ from wiregen.drafting.lanes import TOP
 from wiregen.drafting.metrics import GRID
 from wiregen.drafting.model import Point, Rect, Region
 from wiregen.drafting.plan import Planner
-from wiregen.drafting.spread import BORDER, Spread, owner, places
+from wiregen.drafting.spread import BORDER, Spread, Spreader
 
 
-def regions(planner: Planner, found: Arrangement, widths: Spread, field: Rect) -> list[Region]:
-    """From left to right and from the top; a place that fills several columns is one rectangle where that is possible."""
+def regions(planner: Planner, found: Arrangement, spreader: Spreader, widths: Spread, field: Rect) -> list[Region]:
+    """From left to right and from the top; a place that fills several columns is one rectangle where that is possible.
+
+    A hub where only junctions are has a region of its own between the columns.
+    """
     count = len(found.plan.units)
-    cuts = [field.x]  # between column c - 1 and column c
+    first, last = spreader.hub
+    right_of, left_of = [], [field.x]  # where the region of each column ends and begins
+    bare: list[Region] = []
     for channel in range(count - 1):
         zones = widths.channels[channel]
-        left, right, own = places(planner, found, channel), places(planner, found, channel + 1), owner(planner, found, channel)
-        if left == right and len(left) == 1:
-            cuts.append(zones.middle)
-        elif left != [own]:
-            cuts.append(zones.border_left + BORDER / 2)
+        left, right, own = spreader.places(channel), spreader.places(channel + 1), spreader.owner(channel)
+        a = zones.border_left + BORDER / 2 if left != [own] else None
+        b = zones.border_right + BORDER / 2 if right != [own] else None
+        if a is not None and b is not None and first == last == channel:
+            bare.append(Region(planner.tree.hub, Rect(a, field.y, b - a, field.h), planner.tree.hub in planner.tree.exposed))
         else:
-            cuts.append(zones.border_right + BORDER / 2)
-    cuts.append(field.x + field.w)
+            a = b = a if a is not None else b if b is not None else zones.middle
+        right_of.append(a)
+        left_of.append(b)
+    right_of.append(field.x + field.w)
     columns: list[list[tuple[str, float, float]]] = []  # place, lower and upper y
     for column, units in enumerate(found.plan.units):
         blocks: list[tuple[str, float, float]] = []
@@ -44,14 +51,14 @@ def regions(planner: Planner, found: Arrangement, widths: Spread, field: Rect) -
     made: list[Region] = []
     for column, blocks in enumerate(columns):
         for place, low, high in blocks:
-            box = Rect(cuts[column], low, cuts[column + 1] - cuts[column], high - low)
+            box = Rect(left_of[column], low, right_of[column] - left_of[column], high - low)
             before = next((r for r in made if r.place == place and _continues(r.box, box)), None)
             region = Region(place, box, place in planner.tree.exposed)
             if before is not None:
                 made[made.index(before)] = Region(place, Rect(before.box.x, low, before.box.w + box.w, box.h), region.exposed)
             else:
                 made.append(region)
-    return made
+    return made + bare
 
 
 def _continues(left: Rect, right: Rect) -> bool:
