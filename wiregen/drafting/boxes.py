@@ -6,11 +6,12 @@ from wiregen.drafting import metrics
 from wiregen.drafting.canvas import WHITE, Canvas
 from wiregen.drafting.colours import DARK
 from wiregen.drafting.ink import CHAIN, DESIGNATION, LETTER, MARK_GAP, NARROW, SMALL, TITLE_PITCH
-from wiregen.drafting.inside import AFTER_MARK, Row, draw_inside
+from wiregen.drafting.inside import Row, draw_inside, mark_width
 from wiregen.drafting.model import Layout, Pin, PlacedDevice, Rect
 from wiregen.wiring.model import Wiring
 
 TINT = (0.955, 0.955, 0.955)  # what a stranger can reach
+SHADE = (0.925, 0.925, 0.925)  # inside a junction box
 EDGE = (0.55, 0.55, 0.55)
 CHAIN_DASH = (7.0, 1.3, 1.6, 1.3)
 
@@ -18,6 +19,8 @@ CHAIN_DASH = (7.0, 1.3, 1.6, 1.3)
 def draw_places(canvas: Canvas, layout: Layout) -> None:
     for region in layout.regions:
         canvas.rect(region.box, NARROW if not region.exposed else None, TINT if region.exposed else None, EDGE, dash=(1.6, 1.0))
+    for enclosure in layout.enclosures:
+        canvas.rect(enclosure.box, NARROW, SHADE, DARK)
     for line in layout.exposed_line:
         canvas.line(line, CHAIN, (0.3, 0.3, 0.3), CHAIN_DASH)
 
@@ -30,8 +33,7 @@ def draw_devices(canvas: Canvas, layout: Layout, wiring: Wiring, symbols: str) -
             _mark(canvas, pin)
         wired = wiring.devices.get(device.ref)
         if wired is not None:
-            rows = {p.end.terminal: _row(p) for p in device.pins if p.side in ("left", "right")}
-            draw_inside(canvas, wired.sheet, device.box, rows, symbols, title)
+            draw_inside(canvas, wired.sheet, device.box, rows_of(device), symbols, title)
 
 
 def _title(canvas: Canvas, device: PlacedDevice) -> Rect:
@@ -58,6 +60,14 @@ def _mark(canvas: Canvas, pin: Pin) -> None:
         canvas.write(pin.mark, (x, y + MARK_GAP), LETTER, "middle")
 
 
-def _row(pin: Pin) -> Row:
-    """Where the inner line of a terminal starts."""
-    return Row(pin.side, pin.at[1], MARK_GAP + metrics.width(pin.mark, LETTER) + AFTER_MARK)
+def rows_of(device: PlacedDevice) -> dict[str, Row]:
+    """The terminals of a box by mark.  One that is drawn again has further rows under its mark with a number after a blank."""
+    rows: dict[str, Row] = {}
+    left = sum(p.side == "left" for p in device.pins) * 2 >= len(device.pins)
+    for pin in sorted(device.pins, key=lambda p: (p.side == "left") != left):  # the fuller side first: symbols hang on it
+        if pin.side in ("left", "right"):
+            key, again = pin.end.terminal, 2
+            while key in rows:
+                key, again = f"{pin.end.terminal} {again}", again + 1
+            rows[key] = Row(pin.side, pin.at[1], mark_width(pin.mark))
+    return rows

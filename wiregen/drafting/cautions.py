@@ -10,8 +10,8 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from wiregen.reading.model import Changeover, Condition, Contact, Door, Input, Site, Takes
-from wiregen.wiring.model import Chain, WiredDevice, Wiring
+from wiregen.reading.model import Changeover, Contact, DataSheet, Door, Gives, Input, Site, Takes
+from wiregen.wiring.model import Calmer, Chain, WiredDevice, Wiring
 
 
 @dataclass(frozen=True)
@@ -35,8 +35,8 @@ Caution = Callable[[Case], Iterator[str]]
 
 
 def drawn_at_rest(case: Case) -> Iterator[str]:
-    yield "Contacts are drawn with no power anywhere, the door shut and latched, and nobody at it."
-    yield "A dot joins. Lines that cross without a dot are not joined."
+    yield "Contacts are drawn with no power anywhere, the door shut and latched, nobody at it."
+    yield "A dot joins; a crossing without one does not."
 
 
 def mains(case: Case) -> Iterator[str]:
@@ -46,52 +46,89 @@ def mains(case: Case) -> Iterator[str]:
 
 
 def fire(case: Case) -> Iterator[str]:
-    """Devices whose contacts follow the fire alarm."""
-    found = []
-    for device in case.wiring.devices.values():
-        for group in device.sheet.groups.values():
-            conditions: tuple[Condition, ...] = ()
-            if isinstance(group, Changeover):
-                conditions = group.moves_when
-            elif isinstance(group, Contact):
-                conditions = group.closed_when
-            if any("fire" in c.any_of for c in conditions) and set(group.marks) & device.used:
-                found.append(device.ref)
-    if found:
-        yield f"Fire interface {_list(found)}: landed and proved by the fire-alarm contractor. Put the panel on test first."
+    """The fire interface on this sheet, or the one that acts on a supply before it."""
+    here = [ref for ref, device in case.wiring.devices.items() if _fire_interface(device.sheet)]
+    if here:
+        yield f"Fire interface {_list(here)}: landed and proved by the fire-alarm contractor. Put the panel on test first."
+        return
+    for source in dict.fromkeys(chain.source for chain in _lock_chains(case)):
+        for supply, interface in _upstream(case.site, source):
+            yield (
+                f"Fire release acts at {supply}, before this sheet, by {interface}: fire-alarm contractor. "
+                "Put the panel on test first."
+            )
+
+
+def _fire_interface(sheet: DataSheet) -> bool:
+    """Whether all contacts of a device follow the fire alarm."""
+    contacts = [g.moves_when if isinstance(g, Changeover) else g.closed_when
+                for g in sheet.groups.values() if isinstance(g, Changeover | Contact)]  # fmt: skip
+    return bool(contacts) and all(any("fire" in c.any_of for c in conditions) for conditions in contacts)
+
+
+def _upstream(site: Site, source: str) -> Iterator[tuple[str, str]]:
+    """Shared supplies from a source upwards on which a fire interface acts, each with that interface."""
+    seen: set[str] = set()
+    while source in site.shared and source not in seen:
+        seen.add(source)
+        relations = site.shared[source].relations
+        for relation in relations:
+            for target in relation.targets:
+                other = site.shared.get(target.device)
+                if relation.kind in ("obeys", "through") and other is not None and _fire_interface(other.sheet):
+                    yield source, other.ref
+        source = next((r.target.device for r in relations if r.kind == "from" and r.target.device in site.shared), "")
 
 
 def lock_power_last(case: Case) -> Iterator[str]:
-    feeds = [f"{chain.source}.{chain.source_group}" for chain in _lock_chains(case)]
-    if feeds:
-        yield f"Lock power last: leave {_list(feeds)} off until every other reading is taken."
+    """A supply's own output stays off; where the lock shares an output with others, its plus side stays open."""
+    off: dict[str, list[str]] = defaultdict(list)
+    for chain in _lock_chains(case):
+        source = case.wiring.devices[chain.source].sheet
+        ref, group = (chain.source, source.groups[chain.source_group])
+        if source.is_ != "supply":
+            ref, group = chain.load, case.wiring.devices[chain.load].sheet.groups[chain.load_group]
+        if isinstance(group, Takes | Gives) and group.first is not None:
+            off[group.first].append(ref)
+    if off:
+        ends = ", ".join(f"{run_of(refs)}:{mark}" for mark, refs in off.items())
+        yield f"Lock power last: leave {ends} open until every other reading is taken."
 
 
 def release_chain(case: Case) -> Iterator[str]:
+    """What lock power passes; chains that pass like contacts of the same devices are told once."""
+    alike: dict[tuple[str, ...], list[Chain]] = defaultdict(list)
     for chain in _lock_chains(case):
         if chain.links:
-            way = " → ".join(f"{link.device} {link.enters.terminal}-{link.leaves.terminal}" for link in chain.links)
-            yield f"Chain: {chain.source} → {way} → {chain.load}. Open each contact in turn and see the lock act."
+            alike[(chain.source, *(link.device for link in chain.links))].append(chain)
+    for (source, *contacts), chains in alike.items():
+        loads = run_of([chain.load for chain in chains])
+        if len(chains) == 1:
+            way = " → ".join(f"{k.device} {k.enters.terminal}-{k.leaves.terminal}" for k in chains[0].links)
+        else:
+            way = f"{' → '.join(contacts)}, a contact each"
+        yield f"Chain: {source} → {way} → {loads}. Open each contact in turn and see the lock act."
 
 
 def calming(case: Case) -> Iterator[str]:
     """What tames each lock's coil, and what must never lie across it."""
     never = {lock.ref for lock in case.locks() if lock.sheet.calm and "diode" in lock.sheet.calm.never}
-    told: dict[str, list[str]] = defaultdict(list)
+    told: dict[str, list[Calmer]] = defaultdict(list)
     for calmer in case.wiring.calmers:
         no_diode = " No diode." if calmer.lock in never else ""
         never.discard(calmer.lock)
-        if calmer.band_at is not None:
-            told[f"{calmer.word} {calmer.ref or 'inside'} at the lock, band to {calmer.band_at}.{no_diode}"].append(calmer.lock)
+        if calmer.ref and calmer.band_at is not None:
+            told[f"at the lock, band to its {calmer.band_at.terminal}.{no_diode}"].append(calmer)
         elif calmer.ref:
-            told[f"{calmer.word} {calmer.ref} at the lock.{no_diode}"].append(calmer.lock)
+            told[f"at the lock.{no_diode}"].append(calmer)
         else:
-            what = "" if calmer.word == "inside" else f"{calmer.word} "
-            told[f"{what}fitted inside, add none.{no_diode}"].append(calmer.lock)
-    for words, locks in told.items():
-        yield f"{_list(locks)}: {words}"
+            told[f"fitted inside, add none.{no_diode}"].append(calmer)
+    for words, calmers in told.items():
+        what = "" if calmers[0].word == "inside" else f"{calmers[0].word} "
+        refs = [c.ref for c in calmers if c.ref]
+        yield f"{run_of([c.lock for c in calmers])}: {what}{run_of(refs) + ' ' if refs else ''}{words}"
     if never:
-        yield f"{_list(sorted(never))}: NO DIODE across the lock."
+        yield f"{run_of(sorted(never))}: NO DIODE across the lock."
 
 
 def alternating(case: Case) -> Iterator[str]:
@@ -101,13 +138,13 @@ def alternating(case: Case) -> Iterator[str]:
 
 
 def foreign_voltage(case: Case) -> Iterator[str]:
-    """Terminals that a machine with its own mains puts its voltage on."""
-    machines = {
-        d.ref: {m for g in d.sheet.groups.values() if isinstance(g, Input) for m in g.marks}
-        for d in case.wiring.devices.values()
-        if d.sheet.is_ in ("machine", "panel")
-        and any(isinstance(g, Takes) and g.current == "mains" for g in d.sheet.groups.values())
-    }
+    """Contacts on which a machine puts its own voltage."""
+    machines = {}
+    for d in case.wiring.devices.values():
+        if d.sheet.is_ == "machine":
+            mains = any(isinstance(g, Takes) and g.current == "mains" for g in d.sheet.groups.values())
+            inputs = [g for g in d.sheet.groups.values() if isinstance(g, Input)]
+            machines[d.ref] = {m for g in inputs for m in g.marks if mains or g.wets}
     touched: dict[str, set[str]] = defaultdict(set)
     joined = case.joined()
     for c in case.wiring.conductors:
@@ -152,14 +189,14 @@ def others_work(case: Case) -> Iterator[str]:
             who = device.device.by.get("terminate") or device.device.by.get("all")
             if who:
                 by[who].append(ref)
-    for who, refs in by.items():
-        yield f"{_list(refs)}: landed by {who}."
+    if by:
+        yield f"Landed by others: {'; '.join(f'{_list(refs)} by the {who}' for who, refs in by.items())}."
 
 
 def code_basis(case: Case) -> Iterator[str]:
     codes = [case.site.codes[k] for k in ("egress", "fire") if k in case.site.codes]
     if codes and case.locks():
-        yield f"Code basis named by the site: {'; '.join(codes)}. The authority having jurisdiction decides."
+        yield f"Codes that the site names: {'; '.join(codes)}. The authority having jurisdiction decides."
 
 
 CAUTIONS: tuple[Caution, ...] = (
@@ -181,3 +218,16 @@ def _lock_chains(case: Case) -> list[Chain]:
 def _list(names: list[str]) -> str:
     """ "A1, K1", each once, in the order given."""
     return ", ".join(dict.fromkeys(names))
+
+
+def run_of(names: list[str]) -> str:
+    """ "s1 to s4, s7": each once, in the order given, runs of three and more that count up drawn together."""
+    runs: list[list[str]] = []
+    for name in dict.fromkeys(names):
+        head = name.rstrip("0123456789")
+        digits = name[len(head) :]
+        if digits and runs and runs[-1][-1] == f"{head}{int(digits) - 1}":
+            runs[-1].append(name)
+        else:
+            runs.append([name])
+    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(run) for run in runs)

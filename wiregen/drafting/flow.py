@@ -22,6 +22,7 @@ class Block:
     title: str
     lines: tuple[str, ...]
     first: int = 0  # 0: not numbered
+    begun: bool = False  # its first lines are printed
 
 
 @dataclass(frozen=True)
@@ -33,32 +34,30 @@ class Column:
 
 
 def flow(blocks: Sequence[Block], columns: Sequence[Column], canvases: Sequence[Canvas]) -> tuple[Block, ...]:
-    """Prints blocks in order; gives back what found no room (a block that was begun comes back without its printed part)."""
-    rest = list(blocks)
+    """Prints blocks in order; gives back what found no room.  A block that goes on on another page has its heading again."""
+    rest, page = list(blocks), -1
     for column in columns:
         y = column.box.y + column.box.h
         while rest:
-            block, printed, y = _set(rest[0], column, canvases[column.page], y)
-            if block is not None:
-                rest[0] = block
-                if printed:
-                    rest[0] = replace(block, title="")
+            begun = bool(rest[0].begun) and column.page == page
+            left, y = _set(rest[0], column, canvases[column.page], y, begun)
+            if left is not None:
+                rest[0], page = left, column.page
                 break
             rest.pop(0)
             y -= PITCH * 0.35
     return tuple(rest)
 
 
-def _set(block: Block, column: Column, canvas: Canvas, y: float) -> tuple[Block | None, bool, float]:
-    """Prints as much of a block as fits below y; gives what is left, whether anything was printed, and the new y."""
-    box, printed = column.box, False
-    indent = HANG if block.first else 0.0
+def _set(block: Block, column: Column, canvas: Canvas, y: float, begun: bool) -> tuple[Block | None, float]:
+    """Prints as much of a block as fits below y; gives what is left and the new y.  `begun`: no heading on this page."""
+    box, indent = column.box, HANG if block.first else 0.0
     for n, line in enumerate(block.lines):
         wrapped = [fit(text, box.w - indent, SMALL) for text in metrics.wrap(line, box.w - indent)]
-        head = metrics.wrap(block.title, box.w) if n == 0 else ()
+        title = f"{block.title}, continued" if block.begun else block.title
+        head = metrics.wrap(title, box.w) if n == 0 and not begun else ()
         if y - PITCH * (len(wrapped) + len(head)) < box.y - 0.01:
-            left = replace(block, lines=block.lines[n:], first=block.first + n if block.first else 0)
-            return left, printed, y
+            return replace(block, lines=block.lines[n:], first=block.first and block.first + n, begun=block.begun or n > 0), y
         for text in head:
             y -= PITCH
             canvas.write(text, (box.x, y), SMALL, bold=True)
@@ -67,5 +66,4 @@ def _set(block: Block, column: Column, canvas: Canvas, y: float) -> tuple[Block 
             if block.first and m == 0:
                 canvas.write(str(block.first + n), (box.x, y), SMALL)
             canvas.write(text, (box.x + indent, y), SMALL)
-        printed = True
-    return None, True, y
+    return None, y

@@ -25,7 +25,7 @@ TIP = 1.3  # from the common's row to the tip of a change-over's fixed contact
 HEAD = (1.3, 1.1)  # arrowhead: length, width
 JOINT = 0.35  # radius of the small dot where narrow lines meet
 _WIDTHS = {"contact": 3.9, "changeover": 7.6, "part": 3.8, "source": 2.8, "load": 2.8, "line": 2.8, "input": 3.0, "drive": 3.0,
-           "earth": 2.6, "jack": 0.4, "tie": 1.6}  # fmt: skip
+           "earth": 2.6, "jack": 0.4, "tie": 1.6, "joint": 0.5}  # fmt: skip
 _FIRST = ("contact", "changeover", "part", "pass")  # what may never be left out
 
 
@@ -98,7 +98,20 @@ def _drawable(sheet: DataSheet, rows: Mapping[str, Row]) -> list[Item]:
             out.append(item)
         elif there and item.look in ("source", "load"):
             out.append(replace(item, look="drive" if item.look == "source" else "input", marks=there[:1], word=""))
-    return [i for i in out if i.marks and not (i.look == "tie" and len(i.marks) < 2)]
+    again = [Item(look="joint", marks=(mark, key)) for mark, key in _drawn_again(rows)]
+    return again + [i for i in out if i.marks and not (i.look == "tie" and len(i.marks) < 2)]
+
+
+def _drawn_again(rows: Mapping[str, Row]) -> list[tuple[str, str]]:
+    """Rows that belong to one terminal, each with the one that was drawn before it."""
+    out: list[tuple[str, str]] = []
+    last: dict[str, str] = {}
+    for key in rows:
+        mark = next((m for m in rows if key != m and key.startswith(m + " ") and key[len(m) + 1 :].isdigit()), None)
+        if mark is not None:
+            out.append((last.get(mark, mark), key))
+            last[mark] = key
+    return out
 
 
 def _span(item: Item, rows: Mapping[str, Row]) -> tuple[float, float]:
@@ -110,7 +123,12 @@ def _stack(items: Sequence[tuple[Item, bool]], rows: Mapping[str, Row]) -> list[
     """Each item as near to its marks as those allow that are there already; short spans first."""
     sets: list[Set] = []
     one_side = [(i, w) for i, w in items if len({rows[m].side for m in i.marks if m in rows}) == 1]
-    for item, worded in sorted(one_side, key=lambda p: (p[0].look == "tie", _span(p[0], rows)[1] - _span(p[0], rows)[0])):
+
+    def order(pair: tuple[Item, bool]) -> tuple[bool, bool, float]:
+        low, high = _span(pair[0], rows)
+        return pair[0].look != "joint", pair[0].look == "tie", high - low
+
+    for item, worded in sorted(one_side, key=order):
         side = next(rows[m].side for m in item.marks if m in rows)
         low, high = _span(item, rows)
         at = max(r.start for m, r in rows.items() if r.side == side and low - 0.1 <= r.y <= high + 0.1)
@@ -118,7 +136,7 @@ def _stack(items: Sequence[tuple[Item, bool]], rows: Mapping[str, Row]) -> list[
             below, above = _span(other.item, rows)
             if other.side == side and low <= above + 0.1 and below <= high + 0.1:
                 at = max(at, other.end + APART)
-        word = metrics.width(item.word, SMALL) + 0.6 if worded and item.word else 0.0
+        word = metrics.width(item.word, SMALL) + 0.9 if worded and item.word else 0.0
         sets.append(Set(item, side, at, at + _width(item) + word, word > 0))
     return sets
 
@@ -219,6 +237,9 @@ class _Pen:
             sym.draw(self.canvas, sym.earth(end, 1 if p.side == "left" else -1))
         elif item.look == "tie":
             self._tie(p, marks)
+        elif item.look == "joint":
+            x, (first, again) = self.x(p.side, p.at + 0.3), (self.lead(m) for m in marks)
+            self.lines([first, (x, first[1]), (x, again[1]), again])
         elif item.look == "jack":
             self.word(p, p.at + 0.4, self.rows[marks[0]].y)
 
@@ -241,7 +262,7 @@ class _Pen:
         element = self._element(item)
         mirrored = (y1 > y2) != (p.side == "left")
         self.element(element, (x, y1), (x, y2), mirrored)
-        self.word(p, p.at + _width(item), max(y1, y2) - 2.5)
+        self.word(p, p.at + _width(item) + 0.6, max(y1, y2) - 2.5)
 
     def _element(self, item: Item) -> object:
         if item.look == "part":
@@ -268,12 +289,21 @@ class _Pen:
             self._moved_by(p, far, y[common] + 0.4 * self._sense(p.item))
 
     def _sense(self, item: Item) -> float:
-        """Whether the contact on which a change-over rests lies above (1) or below (-1) its common."""
+        """Whether the contact on which a change-over rests is drawn above (1) or below (-1) its common.
+
+        Each on the side on which its row lies; where both rows lie on one side, the nearer row gives way.
+        """
         common, make, break_ = item.marks
-        y, first, second = self.rows[common].y, *((make, break_) if item.closed else (break_, make))
-        if first in self.rows and self.rows[first].y != y:
-            return 1.0 if self.rows[first].y > y else -1.0
-        return -1.0 if second in self.rows and self.rows[second].y > y else 1.0
+        home = self.rows[common]
+        ways: list[tuple[bool, float, float, bool]] = []
+        for mark in (make, break_) if item.closed else (break_, make):
+            row = self.rows.get(mark)
+            if row is not None and row.y != home.y:
+                ways.append((row.side != home.side, -abs(row.y - home.y), 1.0 if row.y > home.y else -1.0, not ways))
+            else:
+                ways.append((True, 0.0, 0.0, not ways))
+        _, _, way, rests = min(ways)
+        return (way if rests else -way) or 1.0
 
     def _pivoted(self, item: Item, start: Point, pivot_x: float, tip_x: float) -> None:
         """A change-over with its blade's pivot on the common's row and the fixed contacts above and below the blade."""
@@ -284,10 +314,13 @@ class _Pen:
         self.strokes([(pivot_x, y), (tip_x, y + TIP * sense)])
         for mark, up in ((rest, sense), (other, -sense)):
             tip = (tip_x, y + TIP * up)
-            if mark in self.rows:
-                self.lines([self.lead(mark), (tip_x, self.rows[mark].y), tip])
-            else:
+            if mark not in self.rows:
                 self.strokes([tip, (tip_x, tip[1] + 0.8 * up)])
+            elif (self.rows[mark].y - y) * up < 0:  # its row lies on the other side: round the blade's end
+                round_ = tip_x + (1.3 if tip_x > pivot_x else -1.3)
+                self.lines([self.lead(mark), (round_, self.rows[mark].y), (round_, tip[1]), tip])
+            else:
+                self.lines([self.lead(mark), (tip_x, self.rows[mark].y), tip])
 
     def _blade(self, p: Set, pivot: Point, tip: Point, far: float) -> None:
         reach = 1.08  # the blade runs a little past the contact on which it rests
@@ -303,7 +336,7 @@ class _Pen:
             self.strokes([(x0, y - 1.0), (x0, y + 1.0), (x1, y + 1.0), (x1, y - 1.0), (x0, y - 1.0)])
         else:
             self.strokes([(x0 - inward * 0.4, y + 0.8), (x0, y + 0.8), (x0, y - 0.8), (x0 - inward * 0.4, y - 0.8)])
-        self.word(p, p.at + _width(p.item) + 0.2, y)
+        self.word(p, p.at + _width(p.item) + 0.6, y)
 
     def _bracket(self, p: Set, marks: list[str]) -> None:
         """Terminals that belong together: what a source, a load or a data line lies between."""
@@ -353,7 +386,9 @@ class _Pen:
     def across(self, item: Item, room: tuple[float, float]) -> None:
         left, right = room
         middle = (left + right) / 2
-        if item.look == "changeover":
+        if item.look == "joint":
+            self.lines([self.lead(m) for m in item.marks])
+        elif item.look == "changeover":
             way = 1 if self.rows[item.marks[0]].side == "left" else -1
             self._pivoted(item, self.lead(item.marks[0]), middle - way * 1.9, middle + way * 1.9)
         elif item.look in ("contact", "part", "pass"):

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
-from wiregen.drafting.cautions import cautions_for
-from wiregen.drafting.colours import NAMES, OTHER, base_and_tracer
+from wiregen.drafting.cautions import cautions_for, run_of
+from wiregen.drafting.colours import NAMES, OTHER, base_and_tracer, name_of
 from wiregen.drafting.flow import Block
 from wiregen.drafting.parts import short
 from wiregen.reading.model import Door, Site
@@ -16,17 +16,21 @@ from wiregen.wiring.model import Wiring
 def blocks_for(site: Site, door: Door, wiring: Wiring) -> tuple[Block, ...]:
     """All blocks of a door, what matters most first; empty ones are left out."""
     blocks = [
-        Block("Notes", (*cautions_for(site, door, wiring), *door.notes), first=1),
-        Block("Unused: insulate singly and fold back", tuple(_unused(wiring))),
+        Block("Notes", (*cautions_for(site, door, wiring), *map(_sentence, door.notes)), first=1),
+        Block("Leads not used: insulate singly and fold back", tuple(_unused(wiring))),
         Block("Colours (IEC 60757)", tuple(_key(wiring))),
-        Block("Joints", tuple(_joints(wiring))),
-        Block("Line ends", tuple(_line_ends(wiring))),
+        Block("Joints and wires", tuple(_joints(wiring))),
         Block("Screens", tuple(_screens(wiring))),
-        Block("Links", tuple(_links(wiring))),
+        Block("Line ends", tuple(_line_ends(wiring))),
+        Block("Plugs", tuple(_links(wiring))),
         Block("Spare cores: insulate, coil up", tuple(_spares(wiring))),
         Block("Screws", tuple(_screws(wiring))),
     ]
     return tuple(b for b in blocks if b.lines)
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
 
 
 def _unused(wiring: Wiring) -> Iterator[str]:
@@ -36,13 +40,6 @@ def _unused(wiring: Wiring) -> Iterator[str]:
             leads[u.device].append(f"{u.terminal} {u.colour}")
     for device, marks in leads.items():
         yield f"{device}: {', '.join(marks)}"
-    screws: dict[str, list[str]] = defaultdict(list)
-    for u in wiring.unused:
-        if not u.is_lead:
-            screws[u.device].append(u.terminal)
-    for device, marks in screws.items():
-        if wiring.devices[device].origin == "door":
-            yield f"{device} screws left free: {', '.join(marks)}"
 
 
 def _key(wiring: Wiring) -> Iterator[str]:
@@ -52,23 +49,34 @@ def _key(wiring: Wiring) -> Iterator[str]:
     if "GNYE" in used:
         words.append("GNYE green-yellow, earth only")
     if words:
-        traced = "; WH-RD: white with red tracer" if any("-" in c for c in used) else ""
-        yield ", ".join(words) + traced
+        traced = sorted(c for c in used if "-" in c)
+        yield ", ".join(words) + (f"; {traced[0]}: {name_of(traced[0])}" if traced else "")
     if used & set(OTHER):
         yield "bare: no insulation, sleeve it"
 
 
 def _joints(wiring: Wiring) -> Iterator[str]:
+    """Kinds of junctions by box, leads with their length and how they are joined, sizes of wires that have no jacket."""
     kinds: dict[tuple[str, str], list[str]] = defaultdict(list)
     for j in wiring.junctions:
         kinds[j.end.device, j.kind].append(j.end.terminal)
-    for (box, kind), names in kinds.items():
-        yield f"{box}: {_run(names)} {kind}"
+    if kinds:
+        yield "; ".join(f"{box}: {run_of(names)} {kind}" for (box, kind), names in kinds.items())
+    joined = {joint.end.device: joint.kind for joint in wiring.lead_joints}
     leads: dict[tuple[str, str], list[str]] = defaultdict(list)
-    for joint in wiring.lead_joints:
-        leads[joint.end.device, joint.kind].append(joint.end.terminal)
-    for (device, kind), names in leads.items():
-        yield f"Leads of {device}: {kind} each, in its back box ({len(names)})"
+    for ref, device in wiring.devices.items():
+        if ref in joined or (device.sheet.leads and device.used):
+            leads[device.sheet.leads or "", joined.get(ref, "")].append(ref)
+    if leads:
+        said = (" ".join(filter(None, (run_of(refs), _mm2(text), kind))) for (text, kind), refs in leads.items())
+        yield f"Leads, joined in the back box: {'; '.join(said)}"
+    sizes = sorted({c.size for c in wiring.conductors if c.kind in ("wire", "jumper") and c.size})
+    if sizes:
+        yield f"Wires and jumpers without a jacket: {_mm2(', '.join(sizes))}"
+
+
+def _mm2(text: str) -> str:
+    return text.replace("mm2", "mm²").replace("N m", "N·m").replace(" x ", " × ")
 
 
 def _line_ends(wiring: Wiring) -> Iterator[str]:
@@ -99,25 +107,13 @@ def _spares(wiring: Wiring) -> Iterator[str]:
 
 
 def _screws(wiring: Wiring) -> Iterator[str]:
+    """What each screw takes, how far to strip, how tight."""
     kinds: dict[str, list[str]] = defaultdict(list)
     for ref, device in wiring.devices.items():
         screw = device.sheet.screw
         if screw is not None and device.used:
-            strip = f", strip {short(screw.strip)}" if screw.strip else ""
-            torque = f", {short(screw.torque).replace('N m', 'N·m')}" if screw.torque else ""
-            kinds[f"{screw.text.replace('mm2', 'mm²')}{strip}{torque}"].append(ref)
-    for text, refs in kinds.items():
-        yield f"{', '.join(refs)}: {text}"
-
-
-def _run(names: Sequence[str]) -> str:
-    """ "s1 to s4, s7" for names that count up."""
-    out: list[list[str]] = []
-    for name in names:
-        head, digits = name.rstrip("0123456789"), name[len(name.rstrip("0123456789")) :]
-        last = out[-1][-1] if out else ""
-        if digits and last == f"{head}{int(digits) - 1}":
-            out[-1].append(name)
-        else:
-            out.append([name])
-    return ", ".join(run[0] if len(run) == 1 else f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(run) for run in out)
+            torque = short(screw.torque) if screw.torque else ""
+            said = (screw.text, f"strip {short(screw.strip)}" if screw.strip else "", torque)
+            kinds[_mm2(", ".join(filter(None, said)))].append(ref)
+    if kinds:
+        yield "; ".join(f"{run_of(refs)}: {text}" for text, refs in kinds.items())

@@ -32,7 +32,8 @@ def draw_sheets(
     canvases = [Canvas(*paper_size(house)) for _ in layouts]
     for canvas, layout in zip(canvases, layouts, strict=True):
         _draw_layout(canvas, layout, wiring, house)
-    rest = flow(blocks_for(site, door, wiring), [Column(n, box) for n in range(len(layouts)) for box in _strip(house)], canvases)
+    strips = [Column(n, box) for n in range(len(layouts)) for box in _strip(house)]
+    rest = flow(blocks_for(site, door, wiring), strips, canvases)
     if rest:
         rest = flow(rest, [Column(n, box) for n, layout in enumerate(layouts) for box in gaps_in(layout)], canvases)
     while rest:
@@ -62,7 +63,7 @@ def _strip(house: House) -> tuple[Rect, ...]:
     """The columns of notes beside the title block."""
     box, count, gap = notes_rect(house), 3, 3.0
     width = (box.w - gap * (count + 1)) / count
-    return tuple(Rect(box.x + gap + n * (width + gap), box.y + 1.2, width, box.h - 2.6) for n in range(count))
+    return tuple(Rect(box.x + gap + n * (width + gap), box.y + 0.7, width, box.h - 1.1) for n in range(count))
 
 
 def _whole(house: House) -> tuple[Rect, ...]:

@@ -74,7 +74,8 @@ def _polygon(s: Any, high: float) -> str:
 
 def _rect(s: Any, high: float) -> str:
     round_ = f' rx="{_n(s.rx)}"' if s.rx else ""
-    return f'<rect x="{_n(s.x)}" y="{_n(high - s.y - s.height)}" width="{_n(s.width)}" height="{_n(s.height)}"{round_} {_style(s)}/>'
+    at = f'x="{_n(s.x)}" y="{_n(high - s.y - s.height)}" width="{_n(s.width)}" height="{_n(s.height)}"'
+    return f"<rect {at}{round_} {_style(s)}/>"
 
 
 def _circle(s: Any, high: float) -> str:

@@ -18,7 +18,7 @@ from wiregen.reading.model import Door, House, Revision, Site
 
 BAND = 4.0  # grid band outside the frame
 QR_SIDE = 21.0
-ROW_HEIGHTS = (9.0, 6.6, 7.8, 6.6)  # revisions, then the three rows of fields, from the top
+ROW_HEIGHTS = (9.0, 6.7, 7.6, 6.7)  # revisions, then the three rows of fields, from the top
 TRIM = 5.2  # nothing is printed nearer to the edge
 
 
@@ -114,12 +114,12 @@ def draw_title_block(canvas: Canvas, house: House, heading: Heading) -> None:
     _revisions(canvas, Rect(fields.x, top - ROW_HEIGHTS[0], fields.w, ROW_HEIGHTS[0]), heading.revisions)
     h = heading
     _fields(canvas, fields, top - ROW_HEIGHTS[0], ROW_HEIGHTS[1], [
-        ("Legal owner", h.owner, 46), ("Document type", h.document, 30), ("Document status", h.status, 33)])  # fmt: skip
-    _fields(canvas, fields, top - sum(ROW_HEIGHTS[:2]), ROW_HEIGHTS[2], [
-        ("Title", h.title, 63), ("Created by", h.creator, 23), ("Approved by", h.approver, 23)], DESIGNATION)  # fmt: skip
+        ("Legal owner", h.owner, 35), ("Document type", h.document, 24), ("Document status", h.status, 27),
+        ("Approved by", h.approver, 21)])  # fmt: skip
+    _fields(canvas, fields, top - sum(ROW_HEIGHTS[:2]), ROW_HEIGHTS[2], [("Title", h.title, 1)], DESIGNATION)
     _fields(canvas, fields, top - sum(ROW_HEIGHTS[:3]), ROW_HEIGHTS[3], [
-        ("Identification number", h.identification, 46), ("Rev", h.revision, 12), ("Date of issue", h.date, 24),
-        ("Lang", "en", 11), ("Sheet", h.sheet, 16)])  # fmt: skip
+        ("Identification number", h.identification, 35), ("Rev", h.revision, 9), ("Date of issue", h.date, 21),
+        ("Language", "en", 13), ("Sheet", h.sheet, 11), ("Created by", h.creator, 20)])  # fmt: skip
 
 
 def _fields(
