@@ -85,10 +85,10 @@ EXAMPLES: dict[Unit, str] = {
 }  # fmt: skip
 POSITIVE: frozenset[Unit] = frozenset({"m", "m2", "ohm", "F", "H", "A h", "N m", "kg"})
 
-NUMBER = r"[-+−]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?"
+NUMBER = r"[-+−]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][-+]?[0-9]+)?"
 SHAPE = re.compile(
-    rf"(?P<about>about\s+)?(?P<first>{NUMBER})(?:\s*\.\.\s*(?P<last>{NUMBER}))?(?:\s*(?P<unit>[^\W\d_%°][^±]*?|[%°]\w*))??"
-    rf"(?:\s*(?:±|\+-|\+/-)\s*(?P<tolerance>\d+(?:\.\d*)?|\.\d+)\s*(?P<in>[^\s\d].*?)?)?\s*"
+    rf"(?P<about>about\s+)?(?P<first>{NUMBER})(?:\s*\.\.\s*(?P<last>{NUMBER}))?(?:\s*(?P<unit>[^\W\d_%°][^±\d]*?[2²]?|[%°]\w*))??"
+    rf"(?:\s*(?:±|\+-|\+/-)\s*(?P<tolerance>[0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*(?P<in>[^\s\d].*?)?)?\s*"
 )
 
 
