@@ -85,7 +85,7 @@ def _wire(plan: Plan) -> Wiring:
 def _sheets(cast: Cast, joins: Iterable[Join], table: Table) -> dict[str, DataSheet]:
     """The data sheets of all devices that count, by key."""
     added = {one.ref: one.sheet for one in table.added}
-    found = {key: device.sheet for key, device in cast.own.items()}
+    found = {key: device.sheet for key, device in cast.own.items() if device.sheet.is_ != "box"}  # it has joints, not marks
     found.update(added)
     for join in joins:
         for end in (join.a, join.b):
