@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from wiregen.drafting.lanes import Heights, heights
-from wiregen.drafting.plan import ZONES, Choice, Plan, Planner, Zone
-from wiregen.drafting.tracks import Tracks, tracks
+from wiregen.drafting.plan import Choice, Plan, Planner, Zone
+from wiregen.drafting.tracks import CLASH, Tracks, tracks
 
 CROSSING, BEND, STEP = 3.0, 1.5, 0.02
 TRIALS = 120
@@ -20,13 +20,14 @@ class Arrangement:
     tracks: dict[tuple[int, Zone], Tracks]
     crossings: int
     bent: int
+    clashes: int
     score: float
 
 
-def measure(planner: Planner, choice: Choice, limit: int) -> Arrangement | None:
-    """None where it is too high for the sheet, or conductors would lie on one another."""
+def measure(planner: Planner, choice: Choice) -> Arrangement | None:
+    """None where it is too high for the sheet.  Dear where conductors would lie on one another."""
     plan = planner.plan(choice)
-    high = heights(planner, plan, limit)
+    high = heights(planner, plan)
     if high is None:
         return None
     row = high.row
@@ -52,9 +53,8 @@ def measure(planner: Planner, choice: Choice, limit: int) -> Arrangement | None:
                 ends = [row[r] for r, _ in (*piece.left, *piece.right)]
                 length += max(ends) - min(ends)
                 bent += piece.joint is None
-    if clashes:
-        return None
-    return Arrangement(plan, high, found, crossings, bent, CROSSING * crossings + BEND * 2 * bent + STEP * length)
+    score = CROSSING * crossings + 2 * BEND * bent + STEP * length + CLASH * clashes
+    return Arrangement(plan, high, found, crossings, bent, clashes, score)
 
 
 def first_choice(planner: Planner, column: tuple[int, ...], side: tuple[int, ...]) -> Choice:
@@ -130,26 +130,19 @@ def _with_order(choice: Choice, column: int, order: tuple[int, ...]) -> Choice:
     return replace(choice, order=(*choice.order[:column], order, *choice.order[column + 1 :]))
 
 
-def arrange(planner: Planner, choice: Choice, limit: int) -> Arrangement | None:
-    """Improves a choice move by move; None if nothing fits the sheet."""
-    best = measure(planner, choice, limit)
-    tried = {choice}
-    budget = TRIALS
+def arrange(planner: Planner, start: Arrangement) -> Arrangement:
+    """Improves an arrangement move by move, as long as some move makes it better."""
+    best, tried, budget = start, {start.plan.choice}, TRIALS
     improving = True
     while improving and budget > 0:
         improving = False
-        for move in moves(planner, choice):
-            if move in tried:
+        for move in moves(planner, best.plan.choice):
+            if move in tried or budget <= 0:
                 continue
             tried.add(move)
             budget -= 1
-            found = measure(planner, move, limit)
-            if found and (best is None or found.score < best.score - 1e-9):
-                best, choice, improving = found, move, True
-                break
-            if budget <= 0:
+            found = measure(planner, move)
+            if found and found.score < best.score - 1e-9:
+                best, improving = found, True
                 break
     return best
-
-
-__all__ = ["ZONES", "Arrangement", "arrange", "first_choice", "measure", "moves"]

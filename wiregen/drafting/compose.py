@@ -17,15 +17,23 @@ from wiregen.drafting.spread import AIR, Spread, Spreader
 from wiregen.wiring.model import Wiring
 
 
-def compose(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect) -> Layout | None:
-    """The page, or None if the sheet is too narrow for it."""
-    ovals = marks(planner, found)
+def _spreader(planner: Planner, found: Arrangement, wiring: Wiring, ovals: list[Mark]) -> Spreader:
     titles: dict[tuple[int, str], float] = {}
     for mark in ovals:
         key = (mark.channel, mark.half)
         titles[key] = max(titles.get(key, 0.0), title_width(wiring, mark.cable, planner.style.folded))
-    over = planner.lettered_over(found.plan.choice, int(field.h / GRID + 1e-6))
-    spreader = Spreader(planner, found, titles, over)
+    return Spreader(planner, found, titles)
+
+
+def fits(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect) -> bool:
+    """Whether the sheet is wide enough for an arrangement."""
+    return _spreader(planner, found, wiring, marks(planner, found)).spread(field.w, field.x) is not None
+
+
+def compose(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect) -> Layout | None:
+    """The page, or None if the sheet is too narrow for it."""
+    ovals = marks(planner, found)
+    spreader = _spreader(planner, found, wiring, ovals)
     widths = spreader.spread(field.w, field.x)
     return _Page(planner, found, wiring, field, spreader, widths).layout(ovals) if widths else None
 
@@ -96,10 +104,9 @@ class _Page:
     def device(self, node: int, box: Rect, pins: list[Pin]) -> PlacedDevice:
         lefts = [width(p.mark) + MARK_GAP for p in pins if p.side == "left"]
         rights = [width(p.mark) + MARK_GAP for p in pins if p.side == "right"]
-        face = self.planner.faces[node]
+        face = self.spreader.faces[node]
         x = box.x + PAD
-        over = (node if face is not None and self.graph.nodes[node].host is None else self.graph.nodes[node].host) in self.spreader.over
-        if lefts and not over:
+        if lefts and not face.over:
             x = box.x + box.w - PAD - face.title_width - max(rights, default=0.0)
         return PlacedDevice(
             self.graph.nodes[node].ref, box, tuple(pins), face.title, (x, box.y + box.h - PAD - 3.5)
@@ -142,9 +149,9 @@ class _Page:
             guest_pins.append(Pin(net.at[which], net.at[which].terminal, (guest_x, y), sides[1]))
             self.guest_row[n, which] = y
             self.texts.append(Text(net.label, ((host_x + guest_x) / 2, y + ABOVE), LETTER, "middle"))
-        top = max(p.at[1] for p in guest_pins) + GRID
-        low = min(p.at[1] for p in guest_pins) - GRID
-        low = min(low, top - GRID * self.planner.faces[guest].height)
+        face = self.spreader.faces[guest]
+        top = max(p.at[1] for p in guest_pins) + GRID * (face.height if face.over else 1)
+        low = min(min(p.at[1] for p in guest_pins) - GRID, top - GRID * face.height)
         return Rect(x, low, w, top - low), host_pins, guest_pins
 
     # ---- lines -------------------------------------------------------------------------------------------------------

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import ceil
 
-from wiregen.drafting.graph import Graph
+from wiregen.drafting.graph import Node
 from wiregen.drafting.ink import DESIGNATION, LINE, MARK_GAP, SMALL
 from wiregen.drafting.metrics import GRID, SYMBOL, width, wrap
 
-NAME_ROOM, GUEST_ROOM = 19.0, 13.0  # names are wrapped at this width; those of calmers
+BESIDE, OVER, GUEST = 25.0, 19.0, 13.0  # names are wrapped at these widths: beside terminals, over them, of calmers
 PITCH = SMALL * LINE
 PAD = 1.0
 
@@ -18,28 +18,26 @@ PAD = 1.0
 class Face:
     """`title` are the lines under the designation; `height` of the lettering alone in grid steps, widths in mm.
 
-    The lettering stands beside the terminals where they are on one side and the sheet is wide enough, else over them.
+    The lettering stands beside the terminals, or `over` them: where they are on two sides, or width is short.
     """
 
     title: tuple[str, ...]
     title_width: float
     height: int
     symbol: float
+    over: bool
 
-    def box_width(self, left: float, right: float, over: bool) -> float:
+    def box_width(self, left: float, right: float) -> float:
         """The least width of the box for marks that are `left` and `right` wide (0: no terminals on that side)."""
         marks = sum(m + MARK_GAP for m in (left, right) if m)
-        if over:
+        if self.over:
             return max(marks + self.symbol, self.title_width + 2 * PAD)
         return (marks + self.symbol if marks else PAD) + self.title_width + PAD
 
 
-def faces_of(graph: Graph) -> tuple[Face, ...]:
-    found = []
-    for node in graph.nodes:
-        guest = node.host is not None
-        title = (*wrap(node.name, GUEST_ROOM if guest else NAME_ROOM), node.place)
-        wide = max(width(node.ref, DESIGNATION, bold=True), *(width(line, SMALL) for line in title))
-        high = PAD + DESIGNATION + PITCH * len(title) + 0.2
-        found.append(Face(title, wide, ceil(high / GRID - 1e-6), SYMBOL / 2 if guest else SYMBOL))
-    return tuple(found)
+def face_of(node: Node, over: bool) -> Face:
+    guest = node.host is not None
+    title = (*wrap(node.name, GUEST if guest else OVER if over else BESIDE), node.place)
+    wide = max(width(node.ref, DESIGNATION, bold=True), *(width(line, SMALL) for line in title))
+    high = PAD + DESIGNATION + PITCH * len(title) + 0.2
+    return Face(title, wide, ceil(high / GRID - 1e-6), SYMBOL / 2 if guest else SYMBOL, over)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from wiregen.drafting.face import Face
 from wiregen.drafting.graph import Graph
 from wiregen.drafting.plan import Plan, Planner, Unit
 
@@ -137,13 +138,13 @@ class Heights:
     edges: list[list[tuple[int, int]]]
 
 
-def heights(planner: Planner, plan: Plan, limit: int) -> Heights | None:
+def heights(planner: Planner, plan: Plan) -> Heights | None:
     """None if the plan is too high for the sheet."""
-    lanes = Lanes(limit)
+    lanes = Lanes(planner.limit)
     graph = planner.graph
     row_var: list[int] = [0] * len(plan.row_net)
     edges: list[list[tuple[int, int]]] = []
-    over = planner.lettered_over(plan.choice, limit)
+    faces = planner.faces(plan.choice)
     for units in plan.units:
         column: list[tuple[int, int]] = []
         above: Unit | None = None
@@ -151,7 +152,7 @@ def heights(planner: Planner, plan: Plan, limit: int) -> Heights | None:
             if unit.node is None:
                 top = bottom = row_var[unit.left[0]] = lanes.variable()
             else:
-                top, bottom = _device(planner, plan, unit, lanes, row_var, unit.node in over)
+                top, bottom = _device(planner, plan, unit, lanes, row_var, faces)
             if above is None:
                 lanes.value[lanes.lane[top]] = TOP if unit.node is not None else TOP + 1
             else:
@@ -168,7 +169,7 @@ def heights(planner: Planner, plan: Plan, limit: int) -> Heights | None:
     return Heights(
         row,
         [
-            [_edges(planner, unit, row, found[t], found[b], unit.node in over) for unit, (t, b) in zip(units, column, strict=True)]
+            [_edges(planner, unit, row, found[t], found[b], faces) for unit, (t, b) in zip(units, column, strict=True)]
             for units, column in zip(plan.units, edges, strict=True)
         ],
     )
@@ -182,16 +183,16 @@ def _gap(graph: Graph, above: Unit, unit: Unit) -> int:
     return APART if graph.nodes[above.node].place == graph.nodes[unit.node].place else REGION
 
 
-def _sizes(planner: Planner, node: int, over: bool) -> tuple[int, int]:
+def _sizes(planner: Planner, node: int, faces: tuple[Face, ...]) -> tuple[int, int]:
     """Steps from a box's upper edge to its first row, and its least height."""
-    lettering = max(planner.faces[n].height for n in (node, *planner.guests.get(node, ())))
-    return EDGE + (lettering - 1 if over else 0), lettering
+    lettering = max(faces[n].height for n in (node, *planner.guests.get(node, ())))
+    return EDGE + (lettering - 1 if faces[node].over else 0), lettering
 
 
-def _device(planner: Planner, plan: Plan, unit: Unit, lanes: Lanes, row_var: list[int], over: bool) -> tuple[int, int]:
+def _device(planner: Planner, plan: Plan, unit: Unit, lanes: Lanes, row_var: list[int], faces: tuple[Face, ...]) -> tuple[int, int]:
     """Variables of a box's upper and lower edge; its rows are tied to them, or only ordered where it may stretch."""
     assert unit.node is not None
-    head, least = _sizes(planner, unit.node, over)
+    head, least = _sizes(planner, unit.node, faces)
     apart = GROUP + planner.style.folded
     top, bottom = lanes.variable(), lanes.variable()
     lanes.least(top, bottom, least)
@@ -213,11 +214,11 @@ def _device(planner: Planner, plan: Plan, unit: Unit, lanes: Lanes, row_var: lis
     return top, bottom
 
 
-def _edges(planner: Planner, unit: Unit, row: list[int], top: int, bottom: int, over: bool) -> tuple[int, int]:
+def _edges(planner: Planner, unit: Unit, row: list[int], top: int, bottom: int, faces: tuple[Face, ...]) -> tuple[int, int]:
     """The edges of a box drawn in as close to its rows as its lettering lets them."""
     if unit.node is None or not (unit.left or unit.right):
-        return top, bottom if unit.node is None else top + _sizes(planner, unit.node, over)[1]
-    head, least = _sizes(planner, unit.node, over)
+        return top, bottom if unit.node is None else top + _sizes(planner, unit.node, faces)[1]
+    head, least = _sizes(planner, unit.node, faces)
     rows = [row[r] for r in (*unit.left, *unit.right)]
     upper = min(min(rows) - head, bottom - least)
     return upper, max(max(rows) + EDGE, upper + least)

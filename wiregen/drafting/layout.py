@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from wiregen.drafting.arrange import arrange, first_choice
+from wiregen.drafting.arrange import arrange, first_choice, measure
 from wiregen.drafting.columns import assign, choices, tree_of
-from wiregen.drafting.compose import compose
-from wiregen.drafting.face import faces_of
+from wiregen.drafting.compose import compose, fits
 from wiregen.drafting.graph import graph_of
 from wiregen.drafting.metrics import GRID
 from wiregen.drafting.model import Layout, Rect
@@ -34,13 +33,14 @@ def page_of(wiring: Wiring, field: Rect, wires: Collection[str] | None) -> Layou
     exposed = frozenset(n.place for n in graph.nodes if n.exposed)
     tree = tree_of(wiring.hub, wiring.places, wiring.runs, exposed)
     limit = int(field.h / GRID + 1e-6)
-    columns = [assign(graph, choices(graph, tree, outside, single)) for outside, single in ((1, 0), (0, 0), (1, 1), (0, 1))]
-    faces = faces_of(graph)
+    columns = dict.fromkeys(assign(graph, choices(graph, tree, outside, single)) for outside, single in ((1, 0), (0, 0), (1, 1), (0, 1)))
     for style in STYLES:
-        for column, side in dict.fromkeys(columns):
-            planner = Planner(graph, tree, faces, style)
-            found = arrange(planner, first_choice(planner, column, side), limit)
-            page = compose(planner, found, wiring, field) if found else None
+        planner = Planner(graph, tree, style, limit)
+        starts = [measure(planner, first_choice(planner, column, side)) for column, side in columns]
+        fitting = [s for s in starts if s is not None and fits(planner, s, wiring, field)]
+        for start in sorted(fitting, key=lambda s: s.score):
+            found = arrange(planner, start)
+            page = compose(planner, found, wiring, field) if not found.clashes else None
             if page is not None:
                 return page
     return None

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 
 from wiregen import fonts
 from wiregen.drafting.ink import LETTER, SMALL, TERMINAL
 
 _MM = 72 / 25.4
+_UNIT = re.compile(r"(\d) (\S{1,3})(?=\s|,|$)")  # a number keeps its unit
 
 GRID = 2.5  # all rows lie on it
 ABOVE = 0.9  # from the axis of a conductor to the baseline of its label
@@ -30,9 +32,9 @@ def width(text: str, height: float = LETTER, bold: bool = False) -> float:
 def wrap(text: str, room: float, height: float = SMALL) -> tuple[str, ...]:
     """The words of a text in lines no wider than `room`, a longer word in a line of its own."""
     lines: list[str] = []
-    for word in text.split():
+    for word in _UNIT.sub("\\1\u00a0\\2", text).split(" "):
         if lines and width(f"{lines[-1]} {word}", height) <= room:
             lines[-1] += f" {word}"
         else:
             lines.append(word)
-    return tuple(lines)
+    return tuple(line.replace("\u00a0", " ") for line in lines)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from wiregen.drafting.columns import Tree
-from wiregen.drafting.face import Face
+from wiregen.drafting.face import Face, face_of
 from wiregen.drafting.graph import Graph
 
 ZONES = ("left", "middle", "right")
@@ -81,10 +81,10 @@ class Style:
 class Planner:
     """Makes plans for one graph; keeps what does not depend on the choice."""
 
-    def __init__(self, graph: Graph, tree: Tree, faces: tuple[Face, ...], style: Style) -> None:
-        self.graph, self.tree, self.faces, self.style = graph, tree, faces, style
+    def __init__(self, graph: Graph, tree: Tree, style: Style, limit: int) -> None:
+        self.graph, self.tree, self.style, self.limit = graph, tree, style, limit
         self.guests: dict[int, list[int]] = defaultdict(list)
-        self._over: dict[object, frozenset[int]] = {}
+        self._faces: dict[object, tuple[Face, ...]] = {}
         self._sides: dict[object, dict[Port, str]] = {}
         self._clusters: dict[object, list[list[Port]]] = {}
         for n, node in enumerate(graph.nodes):
@@ -105,25 +105,29 @@ class Planner:
         first, last = self.hub_channels(choice)
         return [c for c in range(first + 1, last + 1)] or [max(first, 0)]
 
-    def lettered_over(self, choice: Choice, limit: int) -> frozenset[int]:
-        """Devices whose lettering stands over their terminals: those with terminals on two sides, and where width is
-        short all those of columns that are not full."""
+    def faces(self, choice: Choice) -> tuple[Face, ...]:
+        """Lettering stands over the terminals of devices that have some on two sides, and where width is short over
+        those of all columns that are not full."""
         key = (choice.column, choice.joint)
-        if key not in self._over:
-            sides: dict[int, set[str]] = defaultdict(set)
-            count: dict[int, int] = defaultdict(int)
-            for (n, which), side in self.sides(choice).items():
-                sides[self.graph.nets[n].ends[which]].add(side)
-                count[self.graph.nets[n].ends[which]] += 1
-            over = {n for n in range(len(self.graph.nodes)) if len(sides[n]) == 2}
-            if self.style.over:
-                for order in choice.order:
-                    places = len({self.graph.nodes[n].place for n in order})
-                    high = sum(self.faces[n].height + 2 * count[n] + 2 for n in order) + 3 * places
-                    if high <= limit:
-                        over |= set(order)
-            self._over[key] = frozenset(over)
-        return self._over[key]
+        if key in self._faces:
+            return self._faces[key]
+        nodes = self.graph.nodes
+        sides: dict[int, set[str]] = defaultdict(set)
+        count: dict[int, int] = defaultdict(int)
+        for (n, which), side in self.sides(choice).items():
+            node = self.graph.nets[n].ends[which]
+            sides[node].add(side)
+            count[node] += 1
+        over = {n for n in range(len(nodes)) if len(sides[n]) == 2}
+        if self.style.over:
+            for order in choice.order:
+                places = len({nodes[n].place for n in order})
+                high = sum(face_of(nodes[n], True).height + 2 * count[n] + 2 for n in order) + 3 * places
+                if high <= self.limit:
+                    over |= set(order)
+        over |= {g for host, guests in self.guests.items() if host in over for g in guests}
+        self._faces[key] = tuple(face_of(node, n in over) for n, node in enumerate(nodes))
+        return self._faces[key]
 
     # ---- sides ---------------------------------------------------------------------------------------------------
 
@@ -156,13 +160,21 @@ class Planner:
                     found[n, which] = "right" if b > a else "left"
                     count[end][b > a] += 1
         last = max(choice.column)
+        jumpers: dict[Port, str] = {}
         for n, which in level:
             net = graph.nets[n]
+            shared = {found[p] for p in found for w in (0, 1) if graph.nets[p[0]].at[p[1]] == net.at[w]}
             lefts = sum(count[e][0] for e in net.ends)
             rights = sum(count[e][1] for e in net.ends)
             at = choice.column[net.ends[which]]
-            side = "left" if lefts > rights else "right" if rights > lefts else "left" if at == last and at else "right"
-            found[n, which] = side
+            if at in (0, last) and last:
+                side = "right" if at == 0 else "left"
+            elif len(shared) == 1:
+                side = next(iter(shared))
+            else:
+                side = "left" if lefts < rights else "right"
+            jumpers[n, which] = side
+        found.update(jumpers)
         return found
 
     # ---- orders of terminals ---------------------------------------------------------------------------------------

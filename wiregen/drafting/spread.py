@@ -68,8 +68,9 @@ class Spread:
 
 
 class Spreader:
-    def __init__(self, planner: Planner, found: Arrangement, titles: Mapping[tuple[int, Half], float], over: frozenset[int]) -> None:
-        self.planner, self.found, self.titles, self.over = planner, found, titles, over
+    def __init__(self, planner: Planner, found: Arrangement, titles: Mapping[tuple[int, Half], float]) -> None:
+        self.planner, self.found, self.titles = planner, found, titles
+        self.faces = planner.faces(found.plan.choice)
         self.plan, self.graph = found.plan, planner.graph
         self.hub = planner.hub_channels(self.plan.choice)
         self.port_rows = {row for row in self.plan.ports.values()}
@@ -129,10 +130,10 @@ class Spreader:
                 marks = [self._marks(unit.node, side) for side in (unit.left, unit.right)]
                 if guests:
                     marks = [max(marks)] * 2
-                box[unit.node] = self.planner.faces[unit.node].box_width(marks[0], marks[1], unit.node in self.over)
+                box[unit.node] = self.faces[unit.node].box_width(marks[0], marks[1])
                 for guest in guests:
                     mine = max(width(self.graph.nets[n].at[w].terminal) for n, w in self.graph.nodes[guest].nets)
-                    box[guest] = self.planner.faces[guest].box_width(mine, 0.0, unit.node in self.over)
+                    box[guest] = self.faces[guest].box_width(mine, 0.0)
                 wide = max(wide, box[unit.node] + max((self._reach(g, box[g]) for g in guests), default=0.0))
             widths.append(wide)
         return widths, box
