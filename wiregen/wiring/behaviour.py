@@ -24,13 +24,14 @@ MOST_UNKNOWN = 12  # more than 4096 choices are worked through one lock at a tim
 
 @dataclass(frozen=True)
 class Choice:
-    """What was chosen, by the group of the changeover."""
+    """What was chosen, by the group of the changeover; and the logic of the door with that."""
 
     sides: Mapping[At, str]
     senses: Mapping[At, str]
     behaviours: tuple[Behaviour, ...]
     remarks: tuple[Remark, ...]
     problems: tuple[Problem, ...]
+    logic: Logic
 
 
 def locks(cast: Cast, circuits: Circuits) -> tuple[At, ...]:
@@ -63,8 +64,16 @@ def choose(door: Door, cast: Cast, circuits: Circuits) -> Choice:
     remarks: list[Remark] = []
     problems: list[Problem] = []
     goals = {lock: wanted(door, lock) for lock in locks(cast, circuits)}
-    for together in _together(door, circuits, goals):
-        _solve(door, circuits, {lock: goals[lock] for lock in together}, sides, senses, remarks, problems)
+    unknown = {lock: _unknown(circuits, lock) for lock in goals}
+    for together in _together(unknown):
+        some = {lock: goals[lock] for lock in together}
+        found = dict.fromkeys(one for lock in together for one in unknown[lock])
+        open_ = [(what, at) for what, at in found if at not in (sides if what == "side" else senses)]
+            one
+            for one in dict.fromkeys(u for lock in together for u in unknown[lock])
+            if one[1] not in (sides if one[0] == "side" else senses)
+        ]
+        _solve(door, circuits, some, open_, sides, senses, remarks, problems)
     logic = Logic(circuits, sides, senses)
     behaviours = tuple(
         Behaviour(
@@ -76,7 +85,7 @@ def choose(door: Door, cast: Cast, circuits: Circuits) -> Choice:
         )
         for lock, goal in goals.items()
     )
-    return Choice(sides, senses, behaviours, tuple(remarks), tuple(problems))
+    return Choice(sides, senses, behaviours, tuple(remarks), tuple(problems), logic)
 
 
 def gives(logic: Logic, lock: At, door: Door, states: tuple[str, ...]) -> dict[str, str]:
@@ -90,26 +99,26 @@ def gives(logic: Logic, lock: At, door: Door, states: tuple[str, ...]) -> dict[s
     return found
 
 
-def _unknown(
-    door: Door, circuits: Circuits, lock: At, sides: Mapping[At, str], senses: Mapping[At, str]
-) -> list[tuple[str, At]]:
-    """What has to be chosen for a lock: ("side", changeover) and ("sense", changeover)."""
-    logic = Logic(circuits, sides, senses)
-    gives(logic, lock, door, STATES)
+def _unknown(circuits: Circuits, lock: At) -> list[tuple[str, At]]:
+    """What has to be chosen for a lock: ("side", changeover) and ("sense", changeover).
+
+    Which contacts count does not depend on the state, so one state shows all.
+    """
+    logic = Logic(circuits, {}, {})
+    logic.lock_is(IDLE, lock)
     return list(logic.asked)
 
 
-def _together(door: Door, circuits: Circuits, goals: Mapping[At, Mapping[str, str]]) -> list[list[At]]:
+def _together(unknown: Mapping[At, list[tuple[str, At]]]) -> list[list[At]]:
     """Locks that share an unknown are solved together."""
     groups: list[tuple[set[tuple[str, At]], list[At]]] = []
-    for lock in goals:
-        unknown = set(_unknown(door, circuits, lock, {}, {}))
-        shared = [g for g in groups if g[0] & unknown]
-        merged = (unknown.union(*(g[0] for g in shared)), [*(one for g in shared for one in g[1]), lock])
+    for lock, own in unknown.items():
+        shared = [g for g in groups if g[0] & set(own)]
+        merged = (set(own).union(*(g[0] for g in shared)), [*(one for g in shared for one in g[1]), lock])
         groups = [g for g in groups if g not in shared] + [merged]
     found: list[list[At]] = []
-    for unknown, members in groups:
-        found += [members] if len(unknown) <= MOST_UNKNOWN else [[one] for one in members]
+    for all_unknown, members in groups:
+        found += [members] if len(all_unknown) <= MOST_UNKNOWN else [[one] for one in members]
     return found
 
 
@@ -117,12 +126,12 @@ def _solve(
     door: Door,
     circuits: Circuits,
     goals: Mapping[At, Mapping[str, str]],
+    unknown: list[tuple[str, At]],
     sides: dict[At, str],
     senses: dict[At, str],
     remarks: list[Remark],
     problems: list[Problem],
 ) -> None:
-    unknown = list(dict.fromkeys(u for lock in goals for u in _unknown(door, circuits, lock, sides, senses)))
     if not unknown:
         return
     tried = []

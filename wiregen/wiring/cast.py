@@ -21,12 +21,18 @@ class Cast:
         self.site = site
         self.door = door
         self.own: dict[str, Device] = dict(door.devices) if door else dict(site.shared)
+        self._devices = dict(self.own)
         self._runs: dict[str, Run | None] = {}
+        self._places: dict[str, str] = {}
+        self._paths: dict[str, tuple[str, ...]] = {}
 
     def device(self, key: str) -> Device:
         """The device under that key; KeyError if there is none."""
-        if key in self.own:
-            return self.own[key]
+        if key not in self._devices:
+            self._devices[key] = self._find(key)
+        return self._devices[key]
+
+    def _find(self, key: str) -> Device:
         if "/" in key:
             door, ref = key.split("/", 1)
             if door == SITE:
@@ -64,7 +70,9 @@ class Cast:
 
     def place(self, key: str) -> str:
         """The place of a device."""
-        return self._named(self.device(key).place, self.home(key))
+        if key not in self._places:
+            self._places[key] = self._named(self.device(key).place, self.home(key))
+        return self._places[key]
 
     def _named(self, place: str, home: str | None) -> str:
         if "/" in place:
@@ -98,10 +106,12 @@ class Cast:
 
     def path(self, place: str) -> tuple[str, ...]:
         """The places from this one inward to the root, itself first."""
-        steps = [place]
-        while (run := self.run(steps[-1])) is not None and run.parent not in steps:
-            steps.append(run.parent)
-        return tuple(steps)
+        if place not in self._paths:
+            steps = [place]
+            while (run := self.run(steps[-1])) is not None and run.parent not in steps:
+                steps.append(run.parent)
+            self._paths[place] = tuple(steps)
+        return self._paths[place]
 
     def meet(self, one: str, other: str) -> str | None:
         """The place where the ways inward from two places meet; None if no run joins them."""

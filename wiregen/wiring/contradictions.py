@@ -73,6 +73,8 @@ def _side_by_side(circuits: Circuits) -> list[Remark]:
     logic = Logic(circuits, {}, {})
     remarks = []
     for at, ways in circuits.inputs.items():
+        if len(ways) < 2:
+            continue
         closed = [
             way.steps[0][0].at
             for way in ways
@@ -81,7 +83,7 @@ def _side_by_side(circuits: Circuits) -> list[Remark]:
             and isinstance(circuits.group(way.steps[0][0].at), Contact)
             and all(logic.closed(IDLE, step) for step, _ in way.steps)
         ]
-        if len(ways) > 1 and closed and any(circuits.cast.is_own(one.device) for one in closed):
+        if closed and any(circuits.cast.is_own(one.device) for one in closed):
             names = ", ".join(map(str, closed))
             other = next(way.steps[0][0].at for way in ways if way.steps and way.steps[0][0].at != closed[0])
             remarks.append(

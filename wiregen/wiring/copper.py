@@ -15,7 +15,7 @@ cut and joined to the two leads of one of its cores.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from wiregen.reading.model import CableChoice, Gives, Pass, Problem, Run
@@ -84,6 +84,7 @@ class Layout:
         added: Mapping[str, Added],
         hub: str,
         jumpers: Callable[[End], bool],
+        tied_to: Callable[[End], Sequence[End]],
     ) -> None:
         self.cast = cast
         self.joins = tuple(joins)
@@ -91,6 +92,7 @@ class Layout:
         self.added = added
         self.hub = hub
         self.jumpers = jumpers
+        self.tied_to = tied_to
         self.nets: list[Net] = []
         self.bundles: list[Bundle] = []
         self.problems: list[Problem] = []
@@ -156,12 +158,31 @@ class Layout:
         todo = {place for start in by_place for place in self.cast.path(start)}
         for place in sorted(todo, key=lambda p: (-len(self.cast.path(p)), p)):
             self._at(place, by_place.get(place, []))
+        self._cut_rings()
         return Copper(tuple(self.nets), tuple(self.bundles), tuple(self.problems))
+
+    def _cut_rings(self) -> None:
+        """Leave out a terminal that its device's ties and leads straight through have on this net already.
+
+        Sharing cores can bring together what the relations joined on another way; power is kept before references.
+        """
+        joined: Joined[object] = Joined()
+        rank = {end: n for n, join in reversed(list(enumerate(self.joins))) for end in (join.a, join.b)}
+        for net in self.nets:
+            for end in net.terminals:
+                for other in self.tied_to(end):
+                    joined.join(end, other)
+            for piece in net.pieces:
+                joined.join(piece, net)
+        landings = [(rank.get(end, 0), end, net) for net in self.nets for end in net.terminals]
+        for _, end, net in sorted(landings, key=lambda item: (item[0], item[1])):
+            if not joined.join(net, end) and len(net.terminals) + len(net.pieces) > 2:
+                net.terminals.remove(end)
 
     def _at(self, place: str, ends: list[End]) -> None:
         nets = self._nets(place, ends)
         self.nets += nets
-        going = [net for net in nets if self._goal(net) is not None]
+        going = [net for net in self._leading(nets) if self._goal(net) is not None]
         for bundle in self._bundles(place, going, nets):
             self._lead(place, bundle)
 
@@ -197,7 +218,7 @@ class Layout:
             beside: dict[tuple[End, str, str], End] = {}
             for end in ends:
                 first_end = beside.setdefault((self.potential(end), end.device, self.class_of[end]), end)
-                if self.jumpers(end) and not self._tied(first_end, end):
+                if self.jumpers(end) and first_end not in self.tied_to(end):
                     joined.join(first_end, end)
         found = []
         for members in joined.sets(items).values():
@@ -206,9 +227,22 @@ class Layout:
             found.append(self._net(place, terminals, pieces))
         return found
 
-    def _tied(self, one: End, other: End) -> bool:
-        sheet = self.added[one.device].sheet if one.device in self.added else self.cast.device(one.device).sheet
-        return any(one.terminal in t and other.terminal in t for t in sheet.tied)
+    def _leading(self, nets: list[Net]) -> list[Net]:
+        """One net of those that a device's own ties join already: it alone is carried on, for all of them."""
+        joined: Joined[object] = Joined()
+        for net in nets:
+            for end in net.terminals:
+                for other in (end, *self.tied_to(end)):
+                    joined.join(other, net)
+        leading = []
+        for members in joined.sets(nets).values():
+            together = [net for net in members if isinstance(net, Net)]
+            first = next((net for net in together if self._goal(net) is not None), together[0])
+            everything = set().union(*(net.stands_for for net in together))
+            for net in together:
+                net.stands_for = everything
+            leading.append(first)
+        return leading
 
     def _net(self, place: str, terminals: list[End], arrived: list[tuple[Net, str]]) -> Net:
         some = self.potential(terminals[0]) if terminals else arrived[0][0].potential

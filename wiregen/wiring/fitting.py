@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from wiregen.reading.model import (
     Changeover,
@@ -94,8 +95,7 @@ TABLE: dict[str, tuple[Row, ...]] = {
 SERIES = (Contact, Changeover, Pass)
 
 
-@dataclass(frozen=True)
-class At:
+class At(NamedTuple):
     """A group of a device, the device by its key."""
 
     device: str

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from wiregen.reading.model import Changeover, Condition, Contact, Device, Drive, Gives, Input, Jack, Line, Takes
 from wiregen.wiring.circuits import Circuits, InputCircuit
@@ -23,8 +23,7 @@ from wiregen.wiring.fitting import At, Step
 FREES = ("frees", "opens", "lets", "drops the arm")
 
 
-@dataclass(frozen=True)
-class Case:
+class Case(NamedTuple):
     """A state, and which of the ways to leave is used in it.
 
     `rail`: the controller is dead, but what it powers beside the lock runs on, so that no contact opens only because its
@@ -201,7 +200,8 @@ class Logic:
 
     def _word(self, case: Case, key: str, word: str) -> bool:
         device = self.cast.device(key)
-        if word in device.sheet.groups:
+        named = device.sheet.groups.get(word)
+        if named is not None and not isinstance(named, (Contact, Changeover)):
             return self.truth(case, At(key, word))
         match word:
             case "powered":

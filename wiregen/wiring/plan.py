@@ -48,7 +48,7 @@ def plan_door(site: Site, door: Door) -> Plan:
     names = Names(site.house.letters, {*site.shared, *cast.own, *door.cables})
     picks, calmed, calm_remarks, calm_problems = calmers.pick(cast, site, names)
     refuse([*found, *chosen.problems, *calm_problems])
-    table = Table(cast, circuits, Logic(circuits, chosen.sides, chosen.senses), picks, names)
+    table = Table(cast, circuits, chosen.logic, picks, names)
     joins, problems = explicit.apply(cast, door, table.joins)
     refuse([*table.problems, *problems])
     remarks = [*remarks, *calm_remarks, *chosen.remarks, *table.remarks]
@@ -85,9 +85,9 @@ def plan_site(site: Site) -> Plan:
             replace(join, a=_bare(join.a), b=_bare(join.b), order=(AFTER_OWN + number, *join.order))
             for join in plan.table.between_shared
         ]
-    table = Table(cast, circuits, Logic(circuits, sides, senses), picks, names, frozenset(heavy))
+    chosen_all = behaviour.Choice(sides, senses, (), (), (), Logic(circuits, sides, senses))
+    table = Table(cast, circuits, chosen_all.logic, picks, names, frozenset(heavy))
     refuse(table.problems)
-    chosen_all = behaviour.Choice(sides, senses, (), (), ())
     remarks = [*remarks, *calm_remarks, *table.remarks]
     joins = (*table.joins, *more)
     return Plan(cast, circuits, chosen_all, names, tuple(picks), tuple(calmed), table, joins, tuple(remarks))

@@ -46,7 +46,16 @@ def _wire(plan: Plan) -> Wiring:
         sheet = sheets[end.device]
         return not _is_coil(cast, end) and (sheet.terminal(end.terminal).is_lead or wires(sheet) > 1)
 
-    layout = Layout(cast, joins, potentials.find, {one.ref: one for one in table.added}, hub, jumpers)
+    inside = {end: tied for key, sheet in sheets.items() for tied in ties(key, sheet) for end in tied}
+    layout = Layout(
+        cast,
+        joins,
+        potentials.find,
+        {one.ref: one for one in table.added},
+        hub,
+        jumpers,
+        lambda end: inside.get(end, ()),
+    )
     copper = layout.run()
     refuse(copper.problems)
     riders: dict[End, list[End]] = {}
