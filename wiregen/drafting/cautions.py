@@ -20,13 +20,6 @@ class Case:
     door: Door
     wiring: Wiring
 
-    def joined(self) -> dict[str, set[str]]:
-        """Designations of the devices on each potential."""
-        out: dict[str, set[str]] = defaultdict(set)
-        for c in self.wiring.conductors:
-            out[c.potential] |= {c.a.device, c.b.device}
-        return out
-
     def locks(self) -> list[WiredDevice]:
         return [d for d in self.wiring.devices.values() if d.sheet.is_ == "lock"]
 
@@ -139,21 +132,28 @@ def alternating(case: Case) -> Iterator[str]:
 
 def foreign_voltage(case: Case) -> Iterator[str]:
     """Contacts on which a machine puts its own voltage."""
-    machines = {}
-    for d in case.wiring.devices.values():
-        if d.sheet.is_ == "machine":
-            mains = any(isinstance(g, Takes) and g.current == "mains" for g in d.sheet.groups.values())
-            inputs = [g for g in d.sheet.groups.values() if isinstance(g, Input)]
-            machines[d.ref] = {m for g in inputs for m in g.marks if mains or g.wets}
-    touched: dict[str, set[str]] = defaultdict(set)
-    joined = case.joined()
+    wetted: dict[str, str] = {}  # potential -> machine
     for c in case.wiring.conductors:
         for end in (c.a, c.b):
-            if end.terminal in machines.get(end.device, ()):
-                touched[end.device] |= joined[c.potential] - {end.device} - set(case.wiring.boxes)
-    for machine, others in sorted(touched.items()):
-        if others:
-            yield f"Foreign voltage: {machine} feeds contacts of {_list(sorted(others))}. Switch {machine} off too before work."
+            device = case.wiring.devices.get(end.device)
+            if device is not None and device.sheet.is_ == "machine" and end.terminal in _wets(device.sheet):
+                wetted[c.potential] = end.device
+    touched: dict[str, list[str]] = defaultdict(list)
+    for c in case.wiring.conductors:
+        for end in (c.a, c.b):
+            device = case.wiring.devices.get(end.device)
+            if c.potential in wetted and device is not None and device.ref != wetted[c.potential]:
+                groups = (g for g in device.sheet.groups.values() if isinstance(g, Contact | Changeover))
+                if any(end.terminal in g.marks for g in groups):
+                    touched[wetted[c.potential]].append(device.ref)
+    for machine, others in touched.items():
+        yield f"Foreign voltage: {machine} feeds contacts of {_list(others)}. Switch {machine} off too before work."
+
+
+def _wets(sheet: DataSheet) -> set[str]:
+    """Input terminals on which a machine stands with its own voltage."""
+    mains = any(isinstance(g, Takes) and g.current == "mains" for g in sheet.groups.values())
+    return {g.in_ for g in sheet.groups.values() if isinstance(g, Input) and (mains or g.wets)}
 
 
 def secured_side(case: Case) -> Iterator[str]:

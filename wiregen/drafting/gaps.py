@@ -60,9 +60,10 @@ def _inked(layout: Layout) -> Iterator[Rect]:
 def _mark(used: list[list[bool]], field: Rect, box: Rect) -> None:
     x0, x1 = int((box.x - field.x) // CELL), int((box.x + box.w - field.x) // CELL)
     y0, y1 = int((box.y - field.y) // CELL), int((box.y + box.h - field.y) // CELL)
-    for row in used[max(y0, 0) : y1 + 1]:
-        for x in range(max(x0, 0), min(x1 + 1, len(row))):
-            row[x] = True
+    x0, x1 = max(x0, 0), min(x1 + 1, len(used[0]))
+    if x1 > x0:
+        for row in used[max(y0, 0) : y1 + 1]:
+            row[x0:x1] = [True] * (x1 - x0)
 
 
 def _largest(used: list[list[bool]]) -> tuple[int, int, int, int]:

@@ -25,8 +25,7 @@ TIP = 1.3  # from the common's row to the tip of a change-over's fixed contact
 HEAD = (1.3, 1.1)  # arrowhead: length, width
 JOINT = 0.35  # radius of the small dot where narrow lines meet
 _WIDTHS = {"contact": 3.9, "changeover": 7.6, "part": 3.8, "source": 2.8, "load": 2.8, "line": 2.8, "input": 3.0, "drive": 3.0,
-           "earth": 2.6, "jack": 0.4, "tie": 1.6, "joint": 0.5}  # fmt: skip
-_FIRST = ("contact", "changeover", "part", "pass")  # what may never be left out
+           "earth": 2.6, "jack": 0.4, "tie": 1.6, "joint": 0.5, "pass": 0.5, "both ways": 3.0}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -94,12 +93,19 @@ def _drawable(sheet: DataSheet, rows: Mapping[str, Row]) -> list[Item]:
         whole = len(there) == len(item.marks)
         if item.look == "tie" and len(there) > 1:
             out += [replace(item, marks=tuple(m for m in there if rows[m].side == s)) for s in ("left", "right")]
+        elif whole and item.look in ("source", "load", "line") and len({rows[m].side for m in there}) == 2:
+            out.append(_port_of(item, there[0]))
         elif whole or (item.look == "changeover" and item.marks[0] in rows and len(there) == 2):
             out.append(item)
         elif there and item.look in ("source", "load"):
-            out.append(replace(item, look="drive" if item.look == "source" else "input", marks=there[:1], word=""))
+            out.append(_port_of(item, there[0]))
     again = [Item(look="joint", marks=(mark, key)) for mark, key in _drawn_again(rows)]
     return again + [i for i in out if i.marks and not (i.look == "tie" and len(i.marks) < 2)]
+
+
+def _port_of(item: Item, mark: str) -> Item:
+    """A source, load or line of which one terminal stands alone: an arrow at that."""
+    return replace(item, look={"source": "drive", "load": "input", "line": "both ways"}[item.look], marks=(mark,), fused=False)
 
 
 def _drawn_again(rows: Mapping[str, Row]) -> list[tuple[str, str]]:
@@ -229,7 +235,7 @@ class _Pen:
             self._changeover(p)
         elif item.look in ("source", "load", "line"):
             self._bracket(p, marks)
-        elif item.look in ("input", "drive"):
+        elif item.look in ("input", "drive", "both ways"):
             self._port(p, marks[0])
         elif item.look == "earth":
             end = (self.x(p.side, p.at), self.rows[marks[0]].y)
@@ -237,7 +243,7 @@ class _Pen:
             sym.draw(self.canvas, sym.earth(end, 1 if p.side == "left" else -1))
         elif item.look == "tie":
             self._tie(p, marks)
-        elif item.look == "joint":
+        elif item.look in ("joint", "pass"):
             x, (first, again) = self.x(p.side, p.at + 0.3), (self.lead(m) for m in marks)
             self.lines([first, (x, first[1]), (x, again[1]), again])
         elif item.look == "jack":
@@ -267,8 +273,6 @@ class _Pen:
     def _element(self, item: Item) -> object:
         if item.look == "part":
             return sym.two_terminal(item.what, self.symbols)
-        if item.look == "pass":
-            return sym.through()
         return sym.contact(item.closed, item.what, self.symbols)
 
     def _changeover(self, p: Set) -> None:
@@ -372,7 +376,13 @@ class _Pen:
         inward = 1 if p.side == "left" else -1
         self.lines([start, (end, y)])
         self.strokes([(end, y - 0.9), (end, y + 0.9)])
-        self._head((start[0] + end) / 2, y, inward if p.item.look == "input" else -inward)
+        middle = (start[0] + end) / 2
+        if p.item.look == "both ways":
+            self._head(middle + 0.7, y, 1)
+            self._head(middle - 0.7, y, -1)
+        else:
+            self._head(middle, y, inward if p.item.look == "input" else -inward)
+        self.word(p, p.at + 3.2, y)
 
     def _tie(self, p: Set, marks: list[str]) -> None:
         x = self.x(p.side, p.at + 0.8)
@@ -386,17 +396,15 @@ class _Pen:
     def across(self, item: Item, room: tuple[float, float]) -> None:
         left, right = room
         middle = (left + right) / 2
-        if item.look == "joint":
-            self.lines([self.lead(m) for m in item.marks])
+        if item.look in ("joint", "pass"):
+            (x1, y1), (x2, y2) = (self.lead(m) for m in item.marks)
+            self.lines([(x1, y1), (middle, y1), (middle, y2), (x2, y2)])
         elif item.look == "changeover":
             way = 1 if self.rows[item.marks[0]].side == "left" else -1
             self._pivoted(item, self.lead(item.marks[0]), middle - way * 1.9, middle + way * 1.9)
-        elif item.look in ("contact", "part", "pass"):
+        elif item.look in ("contact", "part"):
             first, second = sorted(item.marks, key=lambda m: self.rows[m].side)
             start, end = self.lead(first), self.lead(second)
             turn = min(right, middle + 2.5)
             self.element(self._element(replace(item, marks=(first, second))), start, (turn, start[1]))
             self.lines([(turn, start[1]), (turn, end[1]), end])
-        elif item.look in ("source", "load"):
-            start, end = (self.lead(m) for m in item.marks)
-            self.lines([start, (middle, start[1]), (middle, end[1]), end])

@@ -83,11 +83,6 @@ def two_terminal(kind: str, symbols: str) -> Any:
     return (by_house.get(kind) or _BOTH.get(kind) or elm.ResistorIEC)()
 
 
-def through() -> Any:
-    """A lead straight through."""
-    return elm.Line()
-
-
 def _line(points: Steps, dashed: bool = False) -> Any:
     return segments.Segment(list(points), ls="--" if dashed else None)
 

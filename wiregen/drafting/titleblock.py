@@ -114,8 +114,8 @@ def draw_title_block(canvas: Canvas, house: House, heading: Heading) -> None:
     _revisions(canvas, Rect(fields.x, top - ROW_HEIGHTS[0], fields.w, ROW_HEIGHTS[0]), heading.revisions)
     h = heading
     _fields(canvas, fields, top - ROW_HEIGHTS[0], ROW_HEIGHTS[1], [
-        ("Legal owner", h.owner, 35), ("Document type", h.document, 24), ("Document status", h.status, 27),
-        ("Approved by", h.approver, 21)])  # fmt: skip
+        ("Legal owner", h.owner, 33), ("Document type", h.document, 23), ("Document status", h.status, 33),
+        ("Approved by", h.approver, 20)])  # fmt: skip
     _fields(canvas, fields, top - sum(ROW_HEIGHTS[:2]), ROW_HEIGHTS[2], [("Title", h.title, 1)], DESIGNATION)
     _fields(canvas, fields, top - sum(ROW_HEIGHTS[:3]), ROW_HEIGHTS[3], [
         ("Identification number", h.identification, 35), ("Rev", h.revision, 9), ("Date of issue", h.date, 21),

@@ -46,29 +46,29 @@ def example(name: str = "fernhill") -> tuple[Site, Wiring, Layout]:
              "B2": "contact-eol", "R1": "diode-1a", "R2": "varistor-24", "S3": "call-point", "M1": "latch-bar"}  # fmt: skip
     devices = {r: wired(r, k, where, "outside" if r == "U1" else "box", r == "U1") for r, k in kinds.items()}
     placed = [
-        device("FB1", "fuse-board-8", 24, 196, 34, [], ["F2+", "F2-"], ("eight fused branches", "closet-1")),
-        device("A1", "inner-controller", 70, 196, 42, ["R+", "R-", "A", "B", "SH"], ["12V", "0V", "COM", "NO", "NC", "DOOR", "0V2", "EXIT", "AUX1",
-                "0V3", "Q1"], ("one-door controller", "for a secured place; box"), up=["J1"]),
-        device("U1", "reader-osdp", 24, 160, 30, [], ["1", "2", "4", "3", "6"], ("reader, OSDP", "outside")),
-        device("Y1", "magnet-24", 180, 196, 36, ["+", "-"], ["C", "NO", "NC"], ("magnet with bond sensor", "frame")),
-        device("S1", "button-30s", 180, 166, 36, ["1", "5", "6"], ["2"], ("exit button, two poles", "inside")),
-        device("S2", "motion", 180, 132, 34, ["1", "2", "5", "6", "3", "4"], [], ("motion sensor", "inside")),
-        device("B1", "contact-plain", 180, 92, 34, ["1", "2"], [], ("magnetic door contact", "frame")),
-        device("B2", "contact-eol", 180, 74, 34, ["1", "2"], [], ("contact with resistors", "frame")),
-        device("K1", "relay-2p-24", 130, 100, 36, ["A1", "A2", "11", "12", "14"], ["21", "24", "22"], ("relay", "box")),
-        device("K2", "inside-board", 130, 68, 36, ["+", "-", "A", "B"], ["NC", "C", "NO"], ("isolation board", "box")),
-        device("T1", "transformer-12ac", 70, 118, 30, [], ["12", "0"], ("bell transformer", "box")),
-        device("Y2", "strike-ac", 70, 100, 30, [], ["1", "2"], ("strike, AC", "frame")),
-        device("R1", "diode-1a", 236, 100, 24, ["K", "A"], [], ("diode",)),
-        device("R2", "varistor-24", 236, 80, 24, ["a"], ["b"], ("varistor",)),
-        device("S3", "call-point", 236, 150, 36, ["11", "21", "31"], ["12", "22", "34", "32"], ("call point", "inside")),
-        device("M1", "latch-bar", 236, 182, 34, ["1", "2", "3", "4"], [], ("exit bar", "leaf")),
+        device("FB1", "fuse-board-8", 24, 196, 34, [], ["F2+", "F2-"], ("Fuse board", "closet-1")),
+        device("A1", "inner-controller", 66, 192, 42, ["R+", "R-", "A", "B", "SH"], ["12V", "0V", "COM", "NO", "NC", "DOOR", "0V2",
+               "EXIT", "AUX1", "0V3", "Q1"], ("Controller", "box"), up=["J1"]),
+        device("U1", "reader-osdp", 24, 160, 30, [], ["1", "2", "4", "3", "6"], ("Reader, OSDP", "outside")),
+        device("Y1", "magnet-24", 180, 194, 44, ["+", "-"], ["C", "NO", "NC"], ("Magnet", "frame")),
+        device("S1", "button-30s", 180, 164, 40, ["1", "5", "6"], ["2"], ("Exit button", "inside")),
+        device("S2", "motion", 180, 136, 34, ["1", "2", "5", "6", "3", "4"], [], ("Motion sensor", "inside")),
+        device("B1", "contact-plain", 180, 92, 34, ["1", "2"], [], ("Door contact", "frame")),
+        device("B2", "contact-eol", 180, 68, 34, ["1", "2"], [], ("Contact with resistors", "frame")),
+        device("K1", "relay-2p-24", 134, 94, 42, ["A1", "A2", "11", "12", "14"], ["21", "24", "22"], ("Relay", "box")),
+        device("T1", "transformer-12ac", 24, 116, 30, [], ["12", "0"], ("Bell transformer", "box")),
+        device("Y2", "strike-ac", 24, 92, 30, [], ["1", "2"], ("Strike, AC", "frame")),
+        device("K2", "inside-board", 24, 68, 42, ["+", "-"], ["C", "NO"], ("Isolation board", "box")),
+        device("R1", "diode-1a", 236, 110, 24, ["K", "A"], [], ("Diode",)),
+        device("R2", "varistor-24", 236, 86, 28, ["a"], ["b"], ("Varistor",)),
+        device("S3", "call-point", 236, 150, 40, ["11", "21", "31"], ["12", "22", "34", "32"], ("Call point", "inside")),
+        device("M1", "latch-bar", 236, 194, 38, ["1", "2", "3", "4"], [], ("Exit bar", "leaf")),
     ]  # fmt: skip
     at = {p.end: p.at for d in placed for p in d.pins}
     routes, texts, conductors = [], [], []
-    pairs = [("A1:12V", "S2:1", "RD", 116), ("A1:0V", "S2:2", "BK", 119), ("A1:DOOR", "B1:1", "WH", 122), ("A1:EXIT", "S1:5", "YE", 125),
-             ("A1:AUX1", "S1:6", "GY", 128), ("A1:COM", "Y1:+", "GN", 174), ("A1:NO", "Y1:-", "BU-WH", 171),
-             ("A1:NC", "S1:1", "BN", 168), ("A1:Q1", "S2:5", "WH-RD", 131), ("A1:0V3", "S2:6", "bare", 134)]  # fmt: skip
+    pairs = [("A1:12V", "S2:1", "RD", 126), ("A1:0V", "S2:2", "BK", 123), ("A1:DOOR", "B1:1", "WH", 114), ("A1:EXIT", "S1:5", "YE", 132),
+             ("A1:AUX1", "S1:6", "GY", 135), ("A1:COM", "Y1:+", "GN", 138), ("A1:NO", "Y1:-", "BU-WH", 141),
+             ("A1:NC", "S1:1", "BN", 129), ("A1:Q1", "S2:5", "WH-RD", 120), ("A1:0V3", "S2:6", "bare", 117)]  # fmt: skip
     for n, (a, b, colour, x) in enumerate(pairs, 1):
         ends = End(*a.split(":")), End(*b.split(":"))
         (x0, y0), (x1, y1) = at[ends[0]], at[ends[1]]
@@ -77,17 +77,15 @@ def example(name: str = "fernhill") -> tuple[Site, Wiring, Layout]:
         texts.append(Text(f"{colour} {wire}", (x1 - 2, y1 + 0.9), LETTER, "right"))
         conductors.append(Conductor(wire=wire, potential=wire[:-1], a=ends[0], b=ends[1], colour=colour, kind="core", function="",
                                     circuit="power", place=None))  # fmt: skip
-    y = 150.0
-    bars = (Bar(End("X1", "s1"), ((60, 156), (60, 141)), "GN", ((60, 151), (60, 146))),)
-    routes += [Route("U102a", ((54, 151), (60, 151)), "GN"), Route("U103a", ((54, 146), (60, 146)), "WH")]
-    routes.append(Route("W1", ((106, 196), (106, 198), (64, 198), (64, 205 - 7)), "GY", link=True))
-    title = "W3 "
-    texts.append(Text(title, (142, y - 80), 1.8, bold=True))
-    texts.append(Text("6 × 0.22 mm², 6 m", (142 + width(title, 1.8, True) + 0.6, y - 80), SMALL))
+    bars = (Bar(End("X1", "s1"), ((60, 149), (60, 137)), "GN", ((60, 147), (60, 142))),)
+    routes += [Route("U102a", ((54, 147), (60, 147)), "GN"), Route("U103a", ((54, 142), (60, 142)), "WH")]
+    routes.append(Route("W1", ((102, 192), (102, 196), (112, 196), (112, 190)), "GY", link=True))
+    texts.append(Text("W3", (146, 136.5), 1.8, bold=True))
+    texts.append(Text("6 × 0.22 mm²", (146 + width("W3 ", 1.8, True), 136.5), SMALL))
     layout = Layout(
         page=1, pages=1, field=field_for(where.house), devices=tuple(placed), bars=bars, routes=tuple(routes),
-        jackets=(Jacket("W3", Rect(150, 120, 3, 13)),), regions=(Region("outside", Rect(22, 120, 40, 42), True),
-        Region("box", Rect(66, 44, 104, 154.5), False)), exposed_line=(((22, 164), (64, 164), (64, 120)),), texts=tuple(texts),
+        jackets=(Jacket("W3", Rect(150, 101, 3, 33)),), regions=(Region("outside", Rect(22, 120, 40, 42), True),),
+        exposed_line=(((22, 164), (64, 164), (64, 120)),), texts=tuple(texts),
     )  # fmt: skip
     wiring = Wiring(
         door="D104", hub="box", devices=devices, boxes={}, conductors=tuple(conductors), cables={},
