@@ -69,10 +69,6 @@ def choose(door: Door, cast: Cast, circuits: Circuits) -> Choice:
         some = {lock: goals[lock] for lock in together}
         found = dict.fromkeys(one for lock in together for one in unknown[lock])
         open_ = [(what, at) for what, at in found if at not in (sides if what == "side" else senses)]
-            one
-            for one in dict.fromkeys(u for lock in together for u in unknown[lock])
-            if one[1] not in (sides if one[0] == "side" else senses)
-        ]
         _solve(door, circuits, some, open_, sides, senses, remarks, problems)
     logic = Logic(circuits, sides, senses)
     behaviours = tuple(
