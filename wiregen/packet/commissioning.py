@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from wiregen.packet.content import Cell, Column, Section, Table, Write, blocks
-from wiregen.packet.wording import expected, state
+from wiregen.packet.wording import expected, state, typeset
 from wiregen.reading.model import Changeover, Condition, Contact, Door, Site
 from wiregen.study.model import Reading, Step, Study
 from wiregen.wiring.model import ChainLink, Wiring
@@ -41,26 +41,27 @@ def test_record(site: Site, door: Door, wiring: Wiring, study: Study, stops: int
 
 
 def _stage(number: int, title: str, steps: Sequence[Step], readings: Sequence[Reading]) -> Table:
-    """Readings between the same terminals stand in one row, state by state."""
+    """What is measured of one device in one way stands in one row, state by state."""
     grouped: dict[tuple[object, ...], list[Reading]] = {}
     for step in steps:
         for r in readings:
             if r.step == step:
-                grouped.setdefault((r.between, r.what, r.how, r.step), []).append(r)
+                apart = r.between[0] if step != "insulation" else ""
+                grouped.setdefault((step, r.about, r.what, r.how, apart, r.between[1]), []).append(r)
     rows: list[tuple[Cell, ...]] = []
     if "insulation" in steps:
         shows = "as on the termination sheet"
         rows.append((f"{number}.1", "each conductor, end to end", "", "supply off", shows, Write(), Write()))
     for group in grouped.values():
-        first = group[0]
+        first, units = group[0], {r.unit for r in group}
         rows.append(
             (
                 f"{number}.{len(rows) + 1}",
                 f"{first.about}: {first.what}",
-                f"{first.between[0]} and {first.between[1]}",
+                f"{', '.join(dict.fromkeys(str(r.between[0]) for r in group))} and {first.between[1]}",
                 first.how,
                 _by_value(group),
-                Write(first.unit.replace("ohm", "Ω")),
+                Write(typeset(first.unit) if len(units) == 1 else ""),
                 Write(),
             )
         )
@@ -72,7 +73,7 @@ def _by_value(group: Sequence[Reading]) -> str:
     values: dict[str, list[str]] = {}
     for r in group:
         values.setdefault(expected(r), []).append(state(r.state))
-    text = "; ".join(f"{', '.join(states)}: {value}" for value, states in values.items())
+    text = "; ".join(f"{', '.join(dict.fromkeys(states))}: {value}" for value, states in values.items())
     return text if group[0].basis == "from ratings" else f"{text} ({group[0].basis})"
 
 

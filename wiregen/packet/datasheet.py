@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from wiregen.drafting.cautions import cautions_for
 from wiregen.packet.content import Cell, Column, Facts, Notes, Section, Strong, Table, Write, blocks
-from wiregen.packet.wording import by_whom, leaving, length, listed, number, quantity, spread, state, typeset
+from wiregen.packet.wording import by_whom, leaving, length, listed, named, number, quantity, spread, state, typeset
 from wiregen.reading.model import Door, Site
 from wiregen.review.model import Finding
 from wiregen.study.model import Figure, Study
@@ -59,14 +59,14 @@ def _facts(site: Site, door: Door, wiring: Wiring) -> Facts:
     rows = [
         ("Door", f"{door.id} {door.name}"),
         ("Kit", door.kit or "none"),
-        ("Way out", leaving(door.leave_by) + (f" ({door.why_none})" if door.why_none else "")),
+        ("Way out", leaving(door)),
         ("Fire rating", door.fire_rating or "none stated"),
         ("Code basis", "; ".join(f"{subject}: {code}" for subject, code in site.codes.items()) or "none stated"),
         ("Secured side only", f"all places but: {', '.join(exposed)}" if exposed else "no place within a stranger's reach"),
         ("Feed", door.feed or "as drawn"),
         ("Use", listed(use) or "not stated"),
         ("Boxes", ", ".join(f"{box.ref} at {box.place}" for box in wiring.boxes.values()) or "none"),
-        ("Cables", ", ".join(wiring.cables) or "none"),
+        ("Cables", named(wiring.cables) or "none"),
     ]
     return Facts(tuple(rows))
 
@@ -77,7 +77,7 @@ def _behaviour(door: Door, wiring: Wiring) -> Table:
     for b in wiring.behaviours:
         said = tuple(
             (word, b.wanted.get(word, "not stated"), b.gives.get(word, "not worked out"), _power(b.powered.get(word)))
-            for word in dict.fromkeys((*b.wanted, *b.gives))
+            for word in (b.wanted or b.gives)
         )
         alike.setdefault(said, []).append(b.lock)
     if not alike and door.want:
@@ -88,7 +88,7 @@ def _behaviour(door: Door, wiring: Wiring) -> Table:
         of = {word: rest for word, *rest in said}
         for n, title in enumerate(("wanted", "contacts give", "lock power")):
             cells = (of[word][n] if word in of else "" for word in words)
-            rows.append((Strong(", ".join(locks)) if n == 0 else "", title, *cells))
+            rows.append((Strong(named(locks)) if n == 0 else "", title, *cells))
     return Table(
         "Behaviour wanted, and what the contacts give (their logic alone: not yet solved)",
         (Column("Lock", 22), Column("", 22), *(Column(state(word), 28) for word in words)),
@@ -115,33 +115,31 @@ def _own(wiring: Wiring) -> list[WiredDevice]:
 
 
 def _devices(wiring: Wiring) -> Table:
-    rows: list[tuple[Cell, ...]] = []
+    """Devices that are alike in everything but their number share a row."""
+    alike: dict[tuple[str, ...], list[str]] = {}
     for d in _own(wiring):
         mount = {**d.sheet.mounting, **(d.device.mount if d.device else {})}
         origin = {"door": "", "site": "shared", "other door": "of another door", "stock": "from stock"}[d.origin]
         existing = "existing" if d.device and d.device.existing else ""
-        side = "exposed" if d.exposed else ""
-        rows.append(
-            (
-                Strong(d.ref),
-                d.sheet.name,
-                d.sheet.type,
-                ", ".join(p for p in (d.place, side) if p),
-                typeset(listed(mount)) if d.origin == "door" else "",
-                ", ".join(p for p in (by_whom(d.device.by) if d.device else "", origin, existing) if p),
-            )
+        said = (
+            d.sheet.name,
+            d.sheet.type,
+            ", ".join(part for part in (d.place, "exposed" if d.exposed else "") if part),
+            typeset(listed(mount)) if d.origin == "door" else "",
+            ", ".join(part for part in (by_whom(d.device.by) if d.device else "", origin, existing) if part),
         )
+        alike.setdefault(said, []).append(d.ref)
     return Table(
         "Devices, where they stand and how they are mounted",
         (
-            Column("Device", 8),
+            Column("Device", 12),
             Column("What it is", 28),
             Column("Type", 17),
             Column("Place", 18),
-            Column("Height, box, plate", 62),
+            Column("Height, box, plate", 58),
             Column("By", 18),
         ),
-        tuple(rows),
+        tuple((Strong(named(refs)), *said) for said, refs in alike.items()),
     )
 
 
@@ -180,7 +178,7 @@ def _start_up(wiring: Wiring) -> Table:
             alike = [o.ref for o in wiring.devices.values() if o.sheet.type == s.type and o.origin == "door"]
             lights = "; ".join(f"{light}: {means}" for light, means in s.lights.items())
             steps = "; ".join(f"{n} {step}" for n, step in enumerate(s.first_start, 1))
-            rows.append((Strong(", ".join(alike)), steps, s.reset or "", lights))
+            rows.append((Strong(named(alike)), steps, s.reset or "", lights))
     return Table(
         "First start, reset, lights",
         (Column("Device", 10), Column("First start, in order", 44), Column("Reset", 30), Column("Lights", 44)),
@@ -237,7 +235,8 @@ def _together(figures: Sequence[Figure]) -> Facts:
         own = {n: v for n, v in f.inputs.items() if n not in shared}
         values = dict.fromkeys((quantity(f.value, f.unit), spread(f.least, f.most, f.unit)))
         rows.append((f.about, ", ".join(values) + _inputs(own)))
-    return Facts(tuple(rows), across=3, caption=f"{first.name}: {first.formula}{_inputs(shared)}; {first.source}")
+    caption = f"{first.name[:1].upper()}{first.name[1:]}: {first.formula}{_inputs(shared)}; {first.source}"
+    return Facts(tuple(rows), across=3, caption=caption)
 
 
 def _inputs(inputs: Mapping[str, float]) -> str:

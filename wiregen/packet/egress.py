@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from wiregen.packet.content import Cell, Column, Notes, Section, Strong, Table, blocks
 from wiregen.packet.wording import leaving
-from wiregen.reading.model import Changeover, Contact, Device, Input, Site
+from wiregen.reading.model import Changeover, Contact, Device, Gives, Input, Pass, Site, Takes
 from wiregen.wiring.model import Behaviour, Chain, End, Wiring
 
 
@@ -59,11 +59,11 @@ def _locks(site: Site, wiring: Wiring) -> Iterator[tuple[Cell, ...]]:
         yield (
             Strong(door.id) if n == 0 else "",
             f"{behaviour.lock} {wiring.devices[behaviour.lock].sheet.name}",
-            leaving(door.leave_by) + (f": {door.why_none}" if door.why_none else ""),
+            leaving(door) if n == 0 else "",
             chain_text(wiring, chain) if chain else "no contact in its circuit",
             f"power lost: {behaviour.gives.get('power-dead', 'not worked out')}; fire: {_on_fire(behaviour)}",
             "; ".join(text for text, _ in fire) or "none in this circuit",
-            "; ".join(dict.fromkeys(reset for _, reset in fire if reset)) or "nothing to reset",
+            "; ".join(dict.fromkeys(reset for _, resets in fire for reset in resets)) or "nothing to reset",
         )
 
 
@@ -72,47 +72,61 @@ def _on_fire(behaviour: Behaviour) -> str:
 
 
 def _wire_between(wiring: Wiring, a: End, b: End) -> str:
-    """Wire numbers from one terminal to the next of a chain, over joints; "inside" where no conductor joins them."""
-    ends: dict[End, list[tuple[str, End]]] = {}
+    """Wire numbers from one terminal to the next of a chain, over joints, ties and power transfers, by the shortest way."""
+    beyond: dict[End, list[tuple[str, End]]] = {}
+
+    def join(one: End, other: End, wire: str) -> None:
+        beyond.setdefault(one, []).append((wire, other))
+        beyond.setdefault(other, []).append((wire, one))
+
     for c in wiring.conductors:
-        ends.setdefault(c.a, []).append((c.wire, c.b))
-        ends.setdefault(c.b, []).append((c.wire, c.a))
+        join(c.a, c.b, c.wire)
+    for first, *others in wiring.ties:
+        for other in others:
+            join(first, other, "")
+    for ref, device in wiring.devices.items():
+        for group in device.sheet.groups.values():
+            if isinstance(group, Pass) and group.between:
+                join(End(ref, group.between[0]), End(ref, group.between[1]), "")
     paths: list[tuple[End, tuple[str, ...]]] = [(a, ())]
     seen = {a}
-    for end, wires in paths:  # grows while it is read: a search in width, so the shortest path comes first
+    for end, wires in paths:  # grows while it is read: a search in width
         if end == b:
             return ", ".join(wires) or "same terminal"
-        for wire, other in ends.get(end, ()):
+        for wire, other in beyond.get(end, ()):
             if other not in seen:
                 seen.add(other)
-                paths.append((other, (*wires, wire)))
-    return "joined inside"
+                paths.append((other, (*wires, wire) if wire else wires))
+    return "wiring of the site"
 
 
 def chain_text(wiring: Wiring, chain: Chain) -> str:
-    """"A1.out → [A101a, A101b] → K1 C–NO → [K106a] → Y1": plus side first, then minus; alternatives say "or"."""
+    """"A1.out plus → [A101a] → K1 C–NO → [K106a] → Y1:+": plus side first, then minus where a contact lies in it."""
     source = wiring.devices[chain.source].sheet.groups.get(chain.source_group)
     load = wiring.devices[chain.load].sheet.groups.get(chain.load_group)
+    if not isinstance(source, Gives) or not isinstance(load, Takes):
+        return "no output behind it"
     texts = []
-    for pole, mark in (("plus", "first"), ("minus", "second")):
+    for pole, first, last in (("plus", source.first, load.first), ("minus", source.second, load.second)):
         links = [link for link in chain.links if link.pole == pole]
-        if not links:
+        if not first or not last or (pole == "minus" and not links):
             continue
-        at: End | None = End(chain.source, getattr(source, mark)) if source else None
-        steps = [f"{chain.source}.{chain.source_group} {'plus' if pole == 'plus' else 'minus'}"]
+        at = End(chain.source, first)
+        steps = [f"{chain.source}.{chain.source_group} {pole}"]
         for link in links:
-            if at is not None:
-                wires, way = _wire_between(wiring, at, link.enters), "or" if link.beside else "→"
-                steps.append(f"{way} [{wires}] → {link.device} {link.enters.terminal}–{link.leaves.terminal}")
+            way = "or" if link.beside else "→"
+            wires = _wire_between(wiring, at, link.enters)
+            steps.append(f"{way} [{wires}] → {link.device} {link.enters.terminal}–{link.leaves.terminal}")
             at = link.leaves
-        end = End(chain.load, getattr(load, mark)) if load else None
-        if at is not None and end is not None:
-            steps.append(f"→ [{_wire_between(wiring, at, end)}] → {end}")
-        texts.append(" ".join(steps))
+        end = End(chain.load, last)
+        texts.append(" ".join((*steps, f"→ [{_wire_between(wiring, at, end)}] → {end}")))
     return "\n".join(texts)
 
 
-def _fire(site: Site, wiring: Wiring, chain: Chain) -> list[tuple[str, str]]:
+Release = tuple[str, tuple[str, ...]]  # what the fire contact does, and where it is reset
+
+
+def _fire(site: Site, wiring: Wiring, chain: Chain) -> list[Release]:
     """(what the fire contact does, who resets it), in the lock's own circuit and in the supplies of the site behind it."""
     found = []
     for link in chain.links:
@@ -123,21 +137,21 @@ def _fire(site: Site, wiring: Wiring, chain: Chain) -> list[tuple[str, str]]:
     return list(dict.fromkeys((*found, *_behind(site, chain.source))))
 
 
-def _contact(device: Device | None, group: object, ref: str) -> tuple[str, str] | None:
+def _contact(device: Device | None, group: object, ref: str) -> Release | None:
     if isinstance(group, (Contact, Changeover)):
         conditions = group.closed_when if isinstance(group, Contact) else group.moves_when
         if any("fire" in c.any_of for c in conditions):
             by = f" ({', '.join(dict.fromkeys(device.by.values()))})" if device and device.by else ""
-            return f"{ref}.{group.name}{by}", f"at {ref}" if group.stays else ""
+            return f"{ref}.{group.name}{by}", (f"at {ref}",) if group.stays else ()
     return None
 
 
-def _behind(site: Site, ref: str, depth: int = 8) -> list[tuple[str, str]]:
+def _behind(site: Site, ref: str, depth: int = 8) -> list[Release]:
     """The fire contacts that act on a shared device: in what feeds it, or on an input of it."""
     device = site.shared.get(ref)
     if device is None or depth == 0:
         return []
-    found: list[tuple[str, str]] = []
+    found: list[Release] = []
     for relation in device.relations:
         if relation.kind not in ("from", "through", "obeys"):
             continue
@@ -148,8 +162,8 @@ def _behind(site: Site, ref: str, depth: int = 8) -> list[tuple[str, str]]:
             if contact:
                 own = device.sheet.groups.get(relation.own or "")
                 does = f"{ref} {own.does}" if isinstance(own, Input) and own.does else f"in the feed of {ref}"
-                stays = f"{ref}: {own.stays}" if isinstance(own, Input) and own.stays else ""
-                found.append((f"{contact[0]}: {does}", "; ".join(part for part in (contact[1], stays) if part)))
+                stays = (f"{ref}: {own.stays}",) if isinstance(own, Input) and own.stays else ()
+                found.append((f"{contact[0]}: {does}", (*contact[1], *stays)))
             elif other:
                 found += _behind(site, target.device, depth - 1)
     return found

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from wiregen.drafting.colours import NAMES, base_and_tracer
 from wiregen.packet.content import Cell, Column, Facts, Notes, Section, Strong, Table, Tick, blocks
-from wiregen.packet.wording import expected, length, plural, state, typeset
+from wiregen.packet.wording import expected, length, merged, plural, state, typeset
 from wiregen.reading.model import Door, Site
 from wiregen.study.model import Reading, Study
 from wiregen.wiring.model import Conductor, End, Wiring
@@ -158,38 +158,28 @@ def _links(site: Site, wiring: Wiring, study: Study) -> Table:
 
 
 def _calmers(wiring: Wiring) -> Table:
+    """Where each lead goes; they are ticked with the other conductors."""
     rows: list[tuple[Cell, ...]] = []
     for c in wiring.calmers:
-        across = ""
-        if c.ref:
-            across = ", ".join(
-                f"{lead} to {other}"
-                for conductor in wiring.conductors
-                for lead, other in ((conductor.a, conductor.b), (conductor.b, conductor.a))
-                if lead.device == c.ref
-            )
+        leads = [
+            f"{lead} to {other}"
+            for conductor in wiring.conductors
+            for lead, other in ((conductor.a, conductor.b), (conductor.b, conductor.a))
+            if c.ref and lead.device == c.ref
+        ]
         rows.append(
             (
                 Strong(c.ref or c.lock),
                 c.word if c.ref else f"{c.word}, fitted inside {c.lock}",
-                across or "nothing to land",
+                ", ".join(leads) or "nothing to land",
                 f"band to {c.band_at}" if c.band_at else "",
                 c.why,
-                Tick(2) if c.ref else "",
             )
         )
     return Table(
         "What calms each coil: at the lock, the right way round",
-        (
-            Column("Device", 14),
-            Column("What", 46),
-            Column("Leads", 62),
-            Column("Direction", 40),
-            Column("Why", 78),
-            Column("landed tugged", 15, "middle"),
-        ),
+        (Column("Device", 14), Column("What", 46), Column("Leads", 62), Column("Direction", 40), Column("Why", 93)),
         tuple(rows),
-        by_hand=True,
     )
 
 
@@ -219,8 +209,8 @@ def _joints(wiring: Wiring) -> Facts:
     for joint in wiring.lead_joints:
         by_device.setdefault((joint.end.device, joint.kind), []).append(f"{joint.end.terminal} {joint.lead_colour}")
     for (device, kind), leads in by_device.items():
-        rows.append((device, f"{kind} on each lead, in its own box: {', '.join(leads)}"))
-    return Facts(tuple(rows), caption="Joints")
+        rows.append((device, f"{kind} on each lead, in its own box: {', '.join(dict.fromkeys(leads))}"))
+    return Facts(merged(rows), caption="Joints")
 
 
 def _left_over(wiring: Wiring) -> Facts:
@@ -240,7 +230,7 @@ def _left_over(wiring: Wiring) -> Facts:
         rows.append((cable.ref, spare + (f"; screen {cable.screen_why}" if cable.screen_why else "")))
     if wiring.mains:
         rows.append(("Mains", f"licensed electrician: {', '.join(map(str, wiring.mains))}"))
-    return Facts(tuple(rows), caption="Not used, spare, screens")
+    return Facts(merged(rows), caption="Not used, spare, screens")
 
 
 def _screws(wiring: Wiring) -> Facts:
@@ -252,7 +242,7 @@ def _screws(wiring: Wiring) -> Facts:
             rows.append((ref, typeset(d.sheet.screw.text) + strip + torque))
         elif d.sheet.leads and d.used:
             rows.append((ref, f"leads {typeset(d.sheet.leads)}"))
-    return Facts(tuple(rows), caption="What a screw or lead takes")
+    return Facts(merged(rows), caption="What a screw or lead takes")
 
 
 def _key(wiring: Wiring) -> Facts:

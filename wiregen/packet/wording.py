@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from math import inf
 
-from wiregen.reading.model import House
+from wiregen.reading.model import Door, House
 from wiregen.study.model import Reading
 
 FOOT = 0.3048  # m, exact by the international definition of 1959
@@ -15,8 +15,8 @@ STATES = {
     "grant": "access granted",
     "call": "called open",
     "exit": "exit asked for",
-    "controller-dead": "controller without power",
-    "power-dead": "lock supply without power",
+    "controller-dead": "controller dead",
+    "power-dead": "lock supply dead",
     "fire": "fire signal",
     "tamper": "tamper",
 }
@@ -28,7 +28,7 @@ LEAVING = {
     "button": "by button (electrical)",
     "call-point": "by call point (electrical)",
     "bar-switch": "by switch in the bar (electrical)",
-    "none": "nobody can be inside",
+    "none": "none needed",
 }
 
 _PREFIXED = {"V": "V", "A": "A", "W": "W", "ohm": "Ω", "V AC": "V AC"}
@@ -39,8 +39,33 @@ def state(word: str) -> str:
     return STATES.get(word, word)
 
 
-def leaving(words: tuple[str, ...]) -> str:
-    return "; ".join(LEAVING.get(word, word) for word in words)
+def leaving(door: Door) -> str:
+    """"by handle (mechanical)"; where there is no way out, why none is needed."""
+    ways = "; ".join(LEAVING.get(word, word) for word in door.leave_by)
+    return f"{ways}: {door.why_none}" if door.why_none else ways
+
+
+def named(names: Iterable[str]) -> str:
+    """"A1, Y1 to Y11": each once in the order given, three and more that count up drawn together."""
+    runs: list[list[tuple[str, str, int]]] = []
+    for name in dict.fromkeys(names):
+        stem = name.rstrip("0123456789")
+        digits = name[len(stem) :]
+        count = int(digits) if digits and not digits.startswith("0") else -1
+        if runs and count > 0 and runs[-1][-1][1:] == (stem, count - 1):
+            runs[-1].append((name, stem, count))
+        else:
+            runs.append([(name, stem, count)])
+    texts = [f"{r[0][0]} to {r[-1][0]}" if len(r) > 2 else ", ".join(name for name, _, _ in r) for r in runs]
+    return ", ".join(texts)
+
+
+def merged(rows: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
+    """Names of which the same is said stand together."""
+    of: dict[str, list[str]] = {}
+    for name, said in rows:
+        of.setdefault(said, []).append(name)
+    return tuple((named(names), said) for said, names in of.items())
 
 
 

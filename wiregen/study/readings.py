@@ -50,12 +50,12 @@ def calmers(wiring: Wiring) -> Iterator[Reading]:
             continue
         diode = next(p for p in calmer.sheet.inside if p.kind == "diode")
         anode, cathode = (End(calmer.ref, mark) for mark in diode.between)
-        for between, state, (nominal, least, most), unit in (
-            ((anode, cathode), "red lead on the anode", DIODE, "V"),
-            ((cathode, anode), "red lead on the band", (inf, OPEN, inf), "ohm"),
+        for state, (nominal, least, most), unit in (
+            ("red lead on the anode", DIODE, "V"),
+            ("red lead on the band", (inf, OPEN, inf), "ohm"),
         ):
             yield Reading(
-                between=between, state=state, nominal=nominal, least=least, most=most, unit=unit,
+                between=(anode, cathode), state=state, nominal=nominal, least=least, most=most, unit=unit,
                 what="diode range", how=f"one lead of {calmer.lock} lifted, supply off", step="calmer", about=calmer.ref,
                 basis="common practice",
             )
@@ -97,6 +97,8 @@ def locks(wiring: Wiring, loads: Sequence[Supplied]) -> Iterator[Reading]:
         needs = at.load.range or at.volts
         unit = "V AC" if at.load.current == "ac" else "V"
         for state, powered in behaviour.powered.items():
+            if behaviour.wanted and state not in behaviour.wanted:
+                continue
             nominal, least, most = (at.volts.nominal, needs.least, at.volts.most) if powered else (0.0, 0.0, off)
             yield Reading(
                 between=(at.plus, at.minus), state=state, nominal=nominal, least=min(least, most), most=most, unit=unit,
