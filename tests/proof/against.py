@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from tests.proof.oracle import Oracle, Terminal, joined, needed, ties
 from tests.proof.trace import Groups
-from wiregen.reading.model import Door, Pass, Site
+from wiregen.reading.model import Door, Pass, Site, Takes
 from wiregen.wiring.model import Wiring
 
 
@@ -30,12 +30,48 @@ def differences(site: Site, door: Door, wiring: Wiring) -> Iterator[str]:
         yield f"{door.id}: by the table one potential, not so wired: {group}"
     for group in sorted(map(sorted, have - want)):
         yield f"{door.id}: wired as one potential, not so by the table: {group}"
+    yield from _calmers(door, wiring)
     links = sorted(sorted((_port(site, a), _port(site, b))) for a, b in answer.links)
     wired = sorted(
         sorted((_port(site, (k.a.device, k.a.terminal)), _port(site, (k.b.device, k.b.terminal)))) for k in wiring.links
     )
     if links != wired:
         yield f"{door.id}: links {wired}, by the table {links}"
+
+
+def _calmers(door: Door, wiring: Wiring) -> Iterator[str]:
+    """L8: what tames a coil lies across it, a diode with its cathode at the plus, a limiter in the plus; never what is forbidden."""
+    groups = joined([((c.a.device, c.a.terminal), (c.b.device, c.b.terminal)) for c in wiring.conductors], list(_ties(wiring)))
+    for calmer in wiring.calmers:
+        device = wiring.devices[calmer.lock]
+        calm = device.sheet.calm
+        if calm and calmer.ref and calmer.word in calm.never:
+            yield f"{door.id}: {calmer.lock} has a {calmer.word}, which it must never have"
+        if calmer.ref is None:
+            continue
+        coil = device.sheet.groups[calmer.coil]
+        assert isinstance(coil, Takes)
+        plus, minus = groups.root((calmer.lock, coil.first)), groups.root((calmer.lock, coil.second))
+        part = wiring.devices[calmer.ref].sheet.inside[0]
+        anode, cathode = (groups.root((calmer.ref, mark)) for mark in part.between)
+        right = {
+            "diode": (anode, cathode) == (minus, plus),
+            "limiter": plus in (anode, cathode) and minus not in (anode, cathode),
+        }
+        if not right.get(part.kind, {anode, cathode} == {plus, minus}):
+            yield f"{door.id}: {calmer.ref} ({part.kind}) does not lie as it must at {calmer.lock}"
+    for ref, own in door.devices.items():
+        calm, coils = own.sheet.calm, [p for p in own.sheet.inside if p.kind == "coil"]
+        fed = any(r.kind in ("from", "obeys") for r in own.relations)
+        if fed and coils and calm and calm.wants and not calm.fitted and not any(c.lock == ref for c in wiring.calmers):
+            yield f"{door.id}: {ref} wants {' or '.join(calm.wants)} and has none"
+
+
+def _ties(wiring: Wiring) -> Iterator[tuple[Terminal, ...]]:
+    for ref, device in wiring.devices.items():
+        for tie in device.sheet.tied:
+            yield tuple((ref, mark) for mark in tie)
+    yield from _cores(wiring)
 
 
 def _partition(groups: Groups, among: set[Terminal]) -> set[frozenset[Terminal]]:
@@ -60,13 +96,18 @@ def _transfers(wiring: Wiring) -> set[str]:
     return {run.transfer for run in wiring.runs.values() if run.transfer}
 
 
-def _series(wiring: Wiring) -> Iterator[tuple[Terminal, ...]]:
-    """A core of a transfer, a limiter or a line-end goes on: what comes in comes out."""
+def _cores(wiring: Wiring) -> Iterator[tuple[Terminal, ...]]:
+    """Both ends of each core of a power transfer."""
     for ref in sorted(_transfers(wiring)):
         if ref in wiring.devices:
             for group in wiring.devices[ref].sheet.groups.values():
                 if isinstance(group, Pass) and group.between:
                     yield tuple((ref, mark) for mark in group.between)
+
+
+def _series(wiring: Wiring) -> Iterator[tuple[Terminal, ...]]:
+    """A core of a transfer, a limiter or a line-end goes on: what comes in comes out."""
+    yield from _cores(wiring)
     for calmer in wiring.calmers:
         if calmer.word == "limiter" and calmer.ref:
             yield tuple((calmer.ref, t.mark) for t in wiring.devices[calmer.ref].sheet.terminals)

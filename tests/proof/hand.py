@@ -36,6 +36,12 @@ class HandPage:
         self.text(ref, x + w / 2 - 3, y + h - 5, 3.5, bold=True)
         self.text(name, x + w / 2 - 3, y + h - 8, 1.8)
 
+    def box(self, ref: str, x: float, y: float, w: float, h: float) -> None:
+        """A junction box: its designation stands over it."""
+        self._canvas.setLineWidth(0.25)
+        self._canvas.rect(x, y, w, h)
+        self.text(ref, x + w / 2 - 3, y + h + 1, 3.5, bold=True)
+
     def terminal(self, x: float, y: float, mark: str, side: str = "right") -> None:
         """A terminal on the right or left edge of its device, its mark inside."""
         self._canvas.setLineWidth(0.25)

@@ -16,10 +16,11 @@ SLACK = 0.04
 LETTERS = ["BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH", "PK", "GD", "TQ", "SR"]  # IEC 60757
 _ONE = "|".join(LETTERS)
 COLOUR = rf"(?:(?:{_ONE})(?:-(?:{_ONE}))?|GNYE|bare|natural)"
-LABEL = re.compile(rf"({COLOUR}) (\S+)")
+LABEL = re.compile(rf"({COLOUR}) (\S*\d\S*)")
 OFF = re.compile(r"(\S+) → (\S+), sheet (\d+) ([A-Z]\d+)")  # where a conductor goes on: its far end, page and grid zone
 LEAD = re.compile(rf"(.+) ({COLOUR})")
 DESIGNATION = re.compile(r"(?:[A-Za-z0-9-]+/)?[A-Z]{1,3}\d{1,3}")
+BOX_TITLE_REACH = 6.0  # mm between a junction box and its designation
 MARK_HEIGHT, LEAST_HEIGHT = 2.5, 1.8
 
 
@@ -80,7 +81,7 @@ class Off:
 @dataclass(frozen=True)
 class Marks:
     devices: tuple[Device, ...]
-    boxes: tuple[Device, ...]  # junction boxes: a designation, no terminals on the edge, dots inside
+    boxes: tuple[Device, ...]  # junction boxes: dots inside, no terminals on the edge, a designation inside or beside
     terminals: tuple[Terminal, ...]
     dots: tuple[Point, ...]
     labels: tuple[Label, ...]
@@ -138,19 +139,21 @@ def _devices(page: Page, circles: list[Point], dots: list[Point]) -> tuple[list[
         for s in page.shapes
         if s.kind == "rect" and s.stroke and not s.dashed and s.box.w > 4 and s.box.h > 4 and near(s.width, NARROW, 0.11)
     ]
-    devices, boxes = [], []
-    for title in page.texts:
-        if not (title.bold and DESIGNATION.fullmatch(title.text)):
-            continue
-        around = [s for s in rects if s.box.grown(0.1).covers(title.box)]
-        if not around:
-            continue
-        rect = min(around, key=lambda s: s.box.w * s.box.h)
-        if _titled_already(rect, title, devices + boxes):
-            continue
-        with_pins = any(edge_gap(rect.box, c) < 0.2 for c in circles)
-        holds_dots = any(rect.box.holds(d) for d in dots)
-        (boxes if holds_dots and not with_pins else devices).append(Device(title.text, rect.box, title))
+    channels = [s for s in rects if any(s.box.holds(d) for d in dots) and not any(edge_gap(s.box, c) < 0.2 for c in circles)]
+    devices: list[Device] = []
+    titles = [t for t in page.texts if t.bold and DESIGNATION.fullmatch(t.text)]
+    for title in titles:
+        around = [s for s in rects if s.box.grown(0.1).covers(title.box) and s not in channels]
+        if around:
+            rect = min(around, key=lambda s: s.box.w * s.box.h)
+            if not _titled_already(rect, title, devices):
+                devices.append(Device(title.text, rect.box, title))
+    free = [t for t in titles if all(t is not d.title for d in devices)]
+    boxes = []
+    for channel in channels:
+        beside = sorted((box_gap(channel.box, t.box.middle), t.box.x0, t.box.y0, t) for t in free)
+        if beside and beside[0][0] < BOX_TITLE_REACH:
+            boxes.append(Device(beside[0][3].text, channel.box, beside[0][3]))
     return devices, boxes
 
 
@@ -168,7 +171,7 @@ def _terminal(
         return None
     owner = owners[0]
     room = owner.box.grown(0.3)
-    close = (t for t in page.texts if abs(t.base - at[1]) < 8 and not t.bold)
+    close = (t for t in page.texts if abs(t.base - at[1]) < 8 and not t.bold and t.capitals > MARK_HEIGHT - 0.02)
     inside = [t for t in close if t is not owner.title and room.covers(t.box)]
     best = sorted(inside, key=lambda t: box_gap(t.box, at))[:2]
     if not best or box_gap(best[0].box, at) > 4:
@@ -181,7 +184,5 @@ def _terminal(
     if id(best[0]) in used:
         found.append(Defect("mark", f"{owner.ref}: two terminals share the mark {best[0].text!r}", number, at))
     used[id(best[0])] = at
-    if best[0].capitals < MARK_HEIGHT - 0.02:
-        found.append(Defect("small", f"mark {best[0].text!r} is {best[0].capitals:.2f} mm high", number, at))
     lead = LEAD.fullmatch(best[0].text)
     return Terminal(at, owner.ref, lead[1] if lead else best[0].text, lead[2] if lead else None, jack, best[0])

@@ -227,17 +227,18 @@ class Oracle:
     def _reports(self, ref: str, own: Group, written: Relation, key: str, their: Input,
                  series: Mapping[tuple[str, str], list[tuple[str, str]]]) -> None:  # fmt: skip
         """A contact, and those in series with it, between an input and its reference."""
-        first, second = self._ends(ref, own, their, written.target.side if written.kind == "obeys" else None)
+        first, second = self.ends(ref, own, their, written.target.side if written.kind == "obeys" else None)
         self._edge((key, their.in_), (ref, first), "T7" if isinstance(own, Changeover) else "T6")
         at = (ref, second)
         for more_ref, more in series.get((ref, own.name), ()):
             group = self.device(more_ref).sheet.groups[more]
-            a, b = self._ends(more_ref, group, their, None)
+            a, b = self.ends(more_ref, group, their, None)
             self._edge(at, (more_ref, a), "T10")
             at = (more_ref, b)
         self._edge(at, (key, their.ref), "T7" if isinstance(own, Changeover) else "T6")
 
-    def _ends(self, ref: str, own: Group, their: Input, side: str | None) -> tuple[str, str]:
+    def ends(self, ref: str, own: Group, their: Input, side: str | None) -> tuple[str, str]:
+        """The terminals of a contact at an input and at its reference."""
         if isinstance(own, Contact):
             return own.between
         assert isinstance(own, Changeover)
@@ -249,11 +250,11 @@ class Oracle:
         return (own.break_ if side == "break" else own.make), own.common
 
     def _holds_in_idle(self, word: str, ref: str) -> bool:
-        """A coil that a driven line feeds is at rest in idle; all else that is fed has power."""
+        """What is fed by an output has power when nothing happens; a coil that hangs on a driven line is at rest."""
         device = self.device(ref)
-        takes = (g.name for g in device.sheet.groups.values() if isinstance(g, Takes))
-        driven = any(r.kind == "obeys" and (r.own in takes or r.own is None) for r in device.relations)
-        return word in IDLE_TRUE and not (word == "powered" and driven and not any(r.kind == "from" for r in device.relations))
+        fed = any(r.kind == "from" for r in device.relations)
+        takes = any(isinstance(g, (Takes, Jack)) for g in device.sheet.groups.values())
+        return word in IDLE_TRUE and (word != "powered" or fed or not takes)
 
     def _obeys(self, ref: str, own: Group, key: str, their: Group, relation: Relation, series: object) -> None:
         if isinstance(own, Line):

@@ -9,7 +9,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tests.proof.oracle import Oracle
-from wiregen.reading.model import Changeover, Condition, Contact, Device, Door, Drive, Gives, Group, Jack, Pass, Site, Takes
+from wiregen.reading.model import (
+    Changeover,
+    Condition,
+    Contact,
+    Device,
+    Door,
+    Drive,
+    Gives,
+    Group,
+    Input,
+    Jack,
+    Pass,
+    Site,
+    Takes,
+)
 from wiregen.wiring.model import Wiring
 
 RESTING = frozenset({"powered", "mains", "shut", "latched", "bonded", "thrown"})
@@ -60,9 +74,41 @@ class States:
                 return state != "power-dead"
             key = self.look.key(relation.target)
             _, their = self.look.fit("from", device, relation.own, relation.target)
-            given = isinstance(their, Takes) or all(self.holds(c, key, state) for c in getattr(their, "gives_when", ()))
+            given = isinstance(their, Takes) or self._gives(key, their, state)
             if isinstance(their, (Gives, Takes)) and given and self.alive(key, state) and self._through(ref, group, state):
                 return True
+        return False
+
+    def _gives(self, key: str, output: Group, state: str) -> bool:
+        """Whether an output is on: by its own conditions, and unless an input of the device drops it."""
+        inputs = [g for g in self.look.device(key).sheet.groups.values() if isinstance(g, Input)]
+        drop = any(
+            (g.does or "").startswith("drops") and ("out" in (g.does or "").split() or output.name in (g.does or "").split())
+            and self.active(key, g, state)
+            for g in inputs
+        )  # fmt: skip
+        return not drop and all(self.holds(c, key, state) for c in getattr(output, "gives_when", ()))
+
+    def active(self, key: str, group: Input, state: str) -> bool:
+        """Whether an input is active; one that nothing is landed on is not."""
+        device = self.look.device(key)
+        for relation in device.relations:
+            if relation.kind == "obeys" and relation.own in (None, group.name):
+                own, their = self.look.fit("obeys", device, relation.own, relation.target)
+                if own is group and isinstance(their, (Contact, Changeover)):
+                    at = self.look.key(relation.target)
+                    if isinstance(their, Changeover):
+                        make = self.look.ends(at, their, group, relation.target.side)[0] == their.make
+                        shut = self._moved(at, their, state) == make
+                    else:
+                        shut = all(self.holds(c, at, state) for c in their.closed_when)
+                    return shut == (group.active == "closed")
+                if own is group:
+                    return state == "grant"  # driven by the controller
+        words = device.set.get(group.name, "").split()
+        if words[:1] == ["with"]:  # set to follow its neighbour
+            neighbour = device.sheet.groups[words[1]]
+            return isinstance(neighbour, Input) and self.active(key, neighbour, state)
         return False
 
     def _through(self, ref: str, group: Takes, state: str) -> bool:
@@ -85,12 +131,16 @@ class States:
             return all(self.holds(c, key, state) for c in contact.closed_when)
         if not isinstance(contact, Changeover):
             return True
-        moved = all(self.holds(c, key, state) for c in contact.moves_when)
+        side = written or self._side(load, group, key, contact)
+        if side is None:  # a circuit of the site: closed when nothing happens
+            side = "make" if self._moved(key, contact, "idle") else "break"
+        return self._moved(key, contact, state) == (side == "make")
+
+    def _moved(self, key: str, contact: Changeover, state: str) -> bool:
         wired = self.wiring.devices.get(key)
         if contact.sense and wired and wired.settings.get(contact.sense) == "rests on grant":
-            moved = self.alive(key, state) and state != "grant"
-        side = written or self._side(load, group, key, contact)
-        return moved == (side == "make")
+            return self.alive(key, state) and state != "grant"
+        return all(self.holds(c, key, state) for c in contact.moves_when)
 
     def _side(self, load: str, group: Takes, key: str, contact: Changeover) -> str | None:
         for chain in self.wiring.chains:
@@ -108,7 +158,10 @@ class States:
             return self.alive(key, state)
         if word == "mains":
             return state != "power-dead"
-        if word in self.look.device(key).sheet.groups:  # a line or an input of its own: told by the controller
+        own = self.look.device(key).sheet.groups.get(word)
+        if isinstance(own, Input):
+            return self.active(key, own, state)
+        if own is not None:  # a line of its own: told by the controller
             return state == "grant"
         if word in PEOPLE:
             return state == "exit"

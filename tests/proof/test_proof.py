@@ -43,7 +43,8 @@ def _a1(p: HandPage) -> None:
 
 
 def _x1(p: HandPage) -> None:
-    p.device("X1", 110, 65, 20, 65, name="box")
+    p.box("X1", 110, 65, 20, 60)
+    p.text("s1", 121, 112, 1.8)
     p.wire((120, 90), (120, 110), colour="RD")
     for y in (90, 100, 110):
         p.dot(120, y)
@@ -127,7 +128,8 @@ def _shifted(p: HandPage) -> None:
 
 
 def _one_dot_less(p: HandPage) -> None:
-    p.device("X1", 110, 65, 20, 65, name="box")
+    p.box("X1", 110, 65, 20, 60)
+    p.text("s1", 121, 112, 1.8)
     p.wire((120, 90), (120, 110), colour="RD")
     for y in (90, 110):
         p.dot(120, y)
@@ -151,7 +153,7 @@ WRONG = {
     "a conductor left out": ({"a102a": None}, {"list", "partition"}),
     "a missing dot": ({"x1": _one_dot_less}, {"touch", "joint"}),
     "a bar left out": (
-        {"x1": lambda p: [p.device("X1", 110, 65, 20, 65), *(p.dot(120, y) for y in (90, 100, 110))]},
+        {"x1": lambda p: [p.box("X1", 110, 65, 20, 60), p.text("s1", 121, 112, 1.8), *(p.dot(120, y) for y in (90, 100, 110))]},
         {"joint", "partition"},
     ),
     "a dot where lines only cross": ({"extra": _crossing_dotted}, {"partition", "joint"}),
@@ -367,7 +369,38 @@ WRONG = {
     ),
     "small mark": (
         {"s1": lambda p: [p.device("S1", 180, 100, 30, 25), p.terminal(180, 110, " ", "left"), p.text("11", 181.5, 109, 2)]},
-        {"small"},
+        {"mark"},
+    ),
+    "another name of a joint": (
+        {
+            "x1": lambda p: [
+                p.box("X1", 110, 65, 20, 60),
+                p.text("s2", 121, 112, 1.8),
+                p.wire((120, 90), (120, 110), colour="RD"),
+                *(p.dot(120, y) for y in (90, 100, 110)),
+            ]
+        },
+        {"joint"},
+    ),
+    "a joint without a name": (
+        {
+            "x1": lambda p: [
+                p.box("X1", 110, 65, 20, 60),
+                p.wire((120, 90), (120, 110), colour="RD"),
+                *(p.dot(120, y) for y in (90, 100, 110)),
+            ]
+        },
+        {"joint"},
+    ),
+    "a joint in no box": (
+        {
+            "x1": lambda p: [
+                p.text("s1", 121, 112, 1.8),
+                p.wire((120, 90), (120, 110), colour="RD"),
+                *(p.dot(120, y) for y in (90, 100, 110)),
+            ]
+        },
+        {"joint"},
     ),
     "ink under a fill": ({"extra": lambda p: p.cover(140, 85, 20, 10)}, {"hidden"}),
     "a terminal on no device": ({"extra": lambda p: p.terminal(150, 50, "7")}, {"terminal"}),
