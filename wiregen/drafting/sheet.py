@@ -63,7 +63,7 @@ def _strip(house: House) -> tuple[Rect, ...]:
     """The columns of notes beside the title block."""
     box, count, gap = notes_rect(house), 3, 3.0
     width = (box.w - gap * (count + 1)) / count
-    return tuple(Rect(box.x + gap + n * (width + gap), box.y + 0.7, width, box.h - 1.1) for n in range(count))
+    return tuple(Rect(box.x + gap + n * (width + gap), box.y + 1.1, width, box.h - 1.5) for n in range(count))
 
 
 def _whole(house: House) -> tuple[Rect, ...]:

@@ -18,7 +18,7 @@ from wiregen.reading.model import Door, House, Revision, Site
 
 BAND = 4.0  # grid band outside the frame
 QR_SIDE = 21.0
-ROW_HEIGHTS = (9.0, 6.7, 7.6, 6.7)  # revisions, then the three rows of fields, from the top
+ROW_HEIGHTS = (9.0, 6.8, 7.9, 6.8)  # revisions, then the three rows of fields, from the top
 TRIM = 5.2  # nothing is printed nearer to the edge
 
 
@@ -60,7 +60,7 @@ def heading_for(site: Site, door: Door, document: str, sheet: int, sheets: int, 
         approver="" if stops else site.signed.get("approved", ""),
         document=document,
         status="Not for installation" if stops else "For installation",
-        sheet=f"{sheet} / {sheets}",
+        sheet=f"{sheet}/{sheets}",
         revisions=revisions,
         code=f"{door.id} {last.rev} {digest[:8].upper()}",
         stops=stops,
