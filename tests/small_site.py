@@ -23,6 +23,7 @@ def lay_out_site(folder: Path, site: str, doors: Mapping[str, str]) -> Path:
         for word in sorted(waiting):
             if (DEVICES / f"{word}.yaml").is_file():
                 shutil.copy(DEVICES / f"{word}.yaml", folder / "devices")
-        bases = {m[1] for p in (folder / "devices").glob("*.yaml") if (m := re.search(r"^like: (\S+)", p.read_text("utf-8"), re.M))}
+        sheets = [path.read_text("utf-8") for path in (folder / "devices").glob("*.yaml")]
+        bases = {base for sheet in sheets for base in re.findall(r"^like: (\S+)", sheet, re.M)}
         waiting = {base for base in bases if not (folder / "devices" / f"{base}.yaml").exists()}
     return folder

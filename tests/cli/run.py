@@ -24,7 +24,8 @@ def wiregen(
 
 def two_doors(folder: Path) -> Path:
     """A small site with a door on a strike and one on a magnet, nothing at level stop."""
-    doors = {name: (SPECS / pair / "cured.yaml").read_text("utf-8") for name, pair in (("E1", "volts"), ("E2", "exit-masks"))}
+    pairs = {"E1": "secured-supply", "E2": "exit-masks"}
+    doors = {door: (SPECS / pair / "cured.yaml").read_text("utf-8") for door, pair in pairs.items()}
     return lay_out_site(folder, (SPECS / "site.yaml").read_text("utf-8"), doors)
 
 
@@ -35,6 +36,6 @@ def stopped(folder: Path) -> Path:
 
 
 def broken(folder: Path) -> Path:
-    """A small site that cannot be used: a device of a type that no data sheet describes, with characters that steer a terminal."""
-    door = (SPECS / "volts" / "cured.yaml").read_text("utf-8").replace("type: contact-plain", "type: contact-plane")
+    """A small site that cannot be used: a device of a type that no data sheet describes, though one is near."""
+    door = (SPECS / "volts" / "cured.yaml").read_text("utf-8").replace("contact-plain", "contact-plane") + "# contact-plain"
     return lay_out_site(folder, (SPECS / "site.yaml").read_text("utf-8"), {"E1": door})

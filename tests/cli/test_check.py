@@ -54,7 +54,7 @@ def test_unusable_input_ends_with_2_and_says_what_to_write(tmp_path: Path) -> No
         (["check", "{site}", "--jobs", "0"], "--jobs"),
         (["check", "{site}", "--format", "xml"], "xml"),
         (["study", "{site}"], "--door"),
-        (["study", "{site}", "--door", "E1", "--format", "sarif"], "sarif"),
+        (["study", "{site}", "--door", "E1", "--format", "sarif"], "SARIF"),
         (["packet", "{site}", "-o", "{site}/site.yaml"], "site.yaml"),
     ],
 )

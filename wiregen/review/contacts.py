@@ -1,4 +1,4 @@
-"""What a contact's conditions say: which words open it, and whether it is closed at rest."""
+"""Which words open a contact, and which contacts stand in a circuit."""
 
 from __future__ import annotations
 
@@ -6,8 +6,6 @@ from collections.abc import Iterator
 
 from wiregen.reading.model import Changeover, Condition, Contact, Group
 from wiregen.wiring.model import ChainLink, Wiring
-
-AT_REST = frozenset({"powered", "mains", "shut", "latched", "bonded", "thrown"})  # what is so while nothing happens
 
 
 def conditions(group: Group) -> tuple[Condition, ...]:
@@ -27,11 +25,6 @@ def opens_on(group: Group, word: str, side: str | None = None) -> bool:
         if word in condition.any_of:
             return condition.negated != (isinstance(group, Changeover) and side == "break")
     return False
-
-
-def closed_at_rest(contact: Contact) -> bool:
-    """Whether it is closed while nothing happens."""
-    return all(any(word in AT_REST for word in c.any_of) != c.negated for c in contact.closed_when)
 
 
 def links(wiring: Wiring, ref: str) -> Iterator[tuple[ChainLink, Group]]:

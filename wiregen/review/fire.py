@@ -54,9 +54,8 @@ def _acting_on(case: Case, ref: str, output: str | None, seen: set[tuple[str, st
 
 def _contact(case: Case, target: Target) -> Iterator[FirePath]:
     device = case.device(target.device)
-    groups = device.sheet.groups if device else {}
-    for group in [groups[target.group]] if target.group in groups else groups.values() if not target.group else ():
-        if mentions(group, "fire"):
+    for group in device.sheet.groups.values() if device else ():
+        if target.group in (None, group.name) and mentions(group, "fire"):
             yield FirePath(f"{target.device}.{group.name}", bool(getattr(group, "stays", None)))
 
 

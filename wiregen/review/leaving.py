@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from wiregen.reading.model import DataSheet, Device, Group, Input, SpecError
+from wiregen.reading.model import DataSheet, Device, Group, Input, Unit
 from wiregen.reading.quantity import band
 from wiregen.review.codes import BUTTON_HEIGHT, BUTTON_TIME, BUTTON_WITHIN, sensor_clauses
 from wiregen.review.contacts import links, links_behind, mentions, opens_on
+from wiregen.review.model import Level
 from wiregen.review.paste import add_device, through
 from wiregen.review.rule import Case, Found, door_rule
 from wiregen.wiring.model import Behaviour, WiredDevice
@@ -191,7 +192,7 @@ def release_numbers(case: Case) -> Iterator[Found]:
             )
 
 
-def _numbers(device: Device, name: str, group: Group) -> Iterator[tuple[str, str, str]]:
+def _numbers(device: Device, name: str, group: Group) -> Iterator[tuple[Level, str, str]]:
     stays = getattr(group, "stays", None)
     seconds = None if stays is None or stays == UNTIL_RESET else _amount(stays, "s")
     if stays != UNTIL_RESET and (seconds is None or seconds < BUTTON_TIME):
@@ -218,12 +219,12 @@ def _numbers(device: Device, name: str, group: Group) -> Iterator[tuple[str, str
         )
 
 
-def _amount(text: str | None, unit: str) -> float | None:
+def _amount(text: str | None, unit: Unit) -> float | None:
     """The quantity that a text begins with ("1.5 m of the door"), at its most; None where it begins with none."""
     found = re.match(r"[\d.]+\s*\w+", text or "")
     try:
-        return band(found[0], unit).most if found else None  # type: ignore[arg-type]
-    except (SpecError, ValueError):
+        return band(found[0], unit).most if found else None
+    except ValueError:
         return None
 
 

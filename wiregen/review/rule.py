@@ -47,7 +47,7 @@ class Case:
             At(ref, group.name): device.settings[group.sense]
             for ref, device in self.wiring.devices.items()
             for group in device.sheet.groups.values()
-            if isinstance(group, Changeover) and group.sense in device.settings
+            if isinstance(group, Changeover) and group.sense and group.sense in device.settings
         }
         return Logic(circuits, sides, senses)
 

@@ -1,11 +1,11 @@
-"""What contacts and sensors tell an input, and what the input makes of it (trade list: exit sensor, contacts side by side)."""
+"""What a sensor tells an input, and what the input makes of it (trade list: exit sensor fooled or over-reaching)."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from wiregen.reading.model import Contact, Group, Input, Relation
-from wiregen.review.contacts import closed_at_rest, mentions
+from wiregen.review.contacts import mentions
 from wiregen.review.leaving import left_electrically
 from wiregen.review.rule import Case, Found, door_rule
 
@@ -39,26 +39,6 @@ def exit_masks(case: Case) -> Iterator[Found]:
             )
 
 
-@door_rule("side-by-side", "warn", "contacts that open to tell are in series on an input, never side by side")
-def side_by_side(case: Case) -> Iterator[Found]:
-    told: dict[str, list[tuple[str, Relation]]] = {}
-    for ref, relation, group in _told(case):
-        if isinstance(group, Contact) and closed_at_rest(group) and "powered" not in _words(group):
-            told.setdefault(str(relation.target), []).append((ref, relation))
-    for target, tellers in told.items():
-        (first, _), *others = tellers
-        for ref, relation in others:
-            yield Found(
-                relation.where,
-                f"{ref} and {first} are side by side on {target}: while one is closed, the other is not seen to open",
-                f"{ref}: {{tells: {first}}} puts the two in series",
-            )
-
-
-def _words(group: Contact) -> set[str]:
-    return {word for condition in group.closed_when for word in condition.any_of}
-
-
 def _told(case: Case) -> Iterator[tuple[str, Relation, Group]]:
     """Every `tells` of the door with the group that it was meant for."""
     for ref, device in case.door.devices.items():
@@ -70,4 +50,4 @@ def _told(case: Case) -> Iterator[tuple[str, Relation, Group]]:
                     yield ref, relation, own
 
 
-RULES = (exit_masks, side_by_side)
+RULES = (exit_masks,)

@@ -86,9 +86,8 @@ def _contact(job: Job, door: str, target: Target) -> str:
     device = job.site.doors[owner].devices.get(target.device) if owner else job.site.shared.get(target.device)
     if device is None:
         return ""
-    groups = device.sheet.groups
-    named = [groups[target.group]] if target.group in groups else [g for g in groups.values() if conditions(g)]
-    if len(named) != 1 or not conditions(named[0]):
+    named = [g for g in device.sheet.groups.values() if conditions(g) and target.group in (None, g.name)]
+    if len(named) != 1:
         return ""
     return f"{owner}/{device.ref}.{named[0].name}" if owner else f"{device.ref}.{named[0].name}"
 

@@ -91,27 +91,24 @@ def two_sources(case: Case) -> Iterator[Found]:
     for chain in case.wiring.chains:
         for link in chain.links:
             joined.join((link.enters, link.leaves))
-    sources: dict[End, list[tuple[str, str]]] = {}
-    for device in case.wiring.devices.values():
-        for group in device.sheet.groups.values():
-            if isinstance(group, Gives) and group.first and case.copper.landed(End(device.ref, group.first)):
-                sources.setdefault(joined.root(End(device.ref, group.first)), []).append((device.ref, group.name))
+    outputs = {
+        End(ref, group.first): f"{ref}.{group.name}"
+        for ref, device in case.wiring.devices.items()
+        for group in device.sheet.groups.values()
+        if isinstance(group, Gives) and group.first and case.copper.landed(End(ref, group.first))
+    }
+    sources: dict[End, list[End]] = {}
+    for end in outputs:
+        sources.setdefault(joined.root(end), []).append(end)
     for found in sources.values():
-        for (one, group), (other, other_group) in combinations(sorted(found), 2):
-            ties = (tie for tie in case.wiring.ties if len({end.device for end in tie}) == 1)
-            if one != other or not any(_both(case, tie, (one, group), (other, other_group)) for tie in ties):
-                device = next((ref for ref in (other, one) if ref in case.door.devices), other)
+        for one, other in combinations(sorted(found), 2):
+            if not any({one, other} <= set(tie) for tie in case.wiring.ties):
+                device = next((end.device for end in (other, one) if end.device in case.door.devices), other.device)
                 yield Found(
                     case.at(device),
-                    f"{one}.{group} and {other}.{other_group} meet in one circuit: they feed each other",
+                    f"{outputs[one]} and {outputs[other]} meet in one circuit: they feed each other",
                     "one `from` for each circuit, and a contact for each source",
                 )
-
-
-def _both(case: Case, tie: tuple[End, ...], one: tuple[str, str], other: tuple[str, str]) -> bool:
-    """Whether the two outputs are one inside their device."""
-    firsts = {End(ref, getattr(case.wiring.devices[ref].sheet.groups[name], "first", "")) for ref, name in (one, other)}
-    return firsts <= set(tie)
 
 
 @door_rule("not-fed", "stop", "every lock of the door has a source", approvable=False)

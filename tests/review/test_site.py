@@ -1,0 +1,148 @@
+"""Findings of a whole site, what is accepted, and what may not be said."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from pathlib import Path
+
+import pytest
+
+from tests.review.test_pairs import PAIRS, SPECS, examined
+from tests.small_site import ROOT, lay_out_site
+from wiregen.build import examine
+from wiregen.review.model import Finding
+from wiregen.review.review import RULES
+
+SITE = (SPECS / "site.yaml").read_text("utf-8")
+
+
+def findings(folder: Path, doors: Mapping[str, str], site: str = SITE) -> tuple[Finding, ...]:
+    return examine(lay_out_site(folder / "site", site, doors)).findings
+
+
+def spec(pair: str, which: str = "cured") -> str:
+    return (SPECS / pair / f"{which}.yaml").read_text("utf-8")
+
+
+def moved(text: str, door: str, port: str, branch: str) -> str:
+    """The same door under another id, on a port and a branch of its own."""
+    text = re.sub(r"^door: \S+", f"door: {door}", text)
+    return text.replace("N1.p-1,", f"N1.{port},").replace("FB1.f-1,", f"FB1.{branch},")
+
+
+def with_accept(text: str, accept: str) -> str:
+    return text.replace("devices:\n", f"accept: {accept}\ndevices:\n", 1)
+
+
+# ---- of a whole site -------------------------------------------------------------------------------------------------
+
+
+def test_one_contact_in_the_circuits_of_two_doors_stops_both(tmp_path: Path) -> None:
+    one = spec("secured-supply").replace("[S1.pole-1", "[FA1.c-2, S1.pole-1")
+    two = moved(one, "E9", "p-9", "f-2")
+    (found,) = (f for f in findings(tmp_path, {"E1": one, "E9": two}) if f.code == "contact-twice")
+    assert (found.level, found.doors) == ("stop", ("E1", "E9"))
+    line = two.splitlines()[found.where.line - 1]
+    assert line[found.where.column - 1 :].startswith("FA1.c-2")
+    cured = two.replace("FA1.c-2", "FA1.c-3")
+    assert not [f for f in findings(tmp_path / "cured", {"E1": one, "E9": cured}) if f.code == "contact-twice"]
+
+
+def test_a_shared_branch_that_one_door_takes_outside_stops_the_other(tmp_path: Path) -> None:
+    """The reader of E9 hangs outside on the branch that holds the magnet of E1."""
+    reader = "U1: {type: reader-long, at: outside, from: FB1.f-1, speaks: A1.w1}"
+    own = re.sub(r"U1: .*", reader, moved(spec("secured-supply"), "E9", "p-9", "f-2"))
+    found = [f for f in findings(tmp_path, {"E1": spec("secured-supply"), "E9": own}) if f.code == "secured-supply"]
+    assert [(f.door, f.level) for f in found] == [("E1", "stop")]
+
+
+def test_the_battery_is_said_not_to_be_computed(tmp_path: Path) -> None:
+    standby = SITE + "standby: 4 h\n"
+    (found,) = (f for f in findings(tmp_path, {"E1": spec("secured-supply")}, standby) if f.code == "battery")
+    assert "battery not computed" in found.message
+    assert (found.level, found.door) == ("note", "E1")
+    assert not [f for f in findings(tmp_path / "without", {"E1": spec("secured-supply")}) if f.code == "battery"]
+
+
+@pytest.mark.parametrize(("letters", "named"), [("iec", "Y for lock (M)"), ("ieee", "Y for lock (L)")])
+def test_letters_that_are_not_the_tables_are_listed_once(letters: str, named: str, tmp_path: Path) -> None:
+    """Class letters as in tests/reference of the same two standards; the note never stops anything."""
+    site = SITE.replace("letters: iec", f"letters: {letters}")
+    (found,) = (f for f in findings(tmp_path, {"E1": spec("secured-supply")}, site) if f.code == "letters")
+    assert found.level == "note"
+    assert named in found.message
+    assert "S for button" not in found.message  # S is a button in both
+
+
+def test_two_contacts_that_do_alike_are_told(tmp_path: Path) -> None:
+    intercom = "  A2: {type: intercom, at: box, from: N1.p-8}\n"
+    both = spec("exit-masks").replace("[A1.relay]", "[A1.relay or A2.relay]").replace("grant: free", "grant: free, call: free")
+    both += intercom
+    found = [f for f in findings(tmp_path, {"E2": both}) if f.code == "contact-at-rest"]
+    assert [f.level for f in found] == ["note"]
+
+
+# ---- what is accepted ------------------------------------------------------------------------------------------------
+
+
+def test_a_warning_accepted_with_a_reason_becomes_a_note(tmp_path: Path) -> None:
+    wrong = with_accept(spec("exit-masks", "wrong"), "{exit-masks: {reason: the wall has no gap, by: P. Sedge}}")
+    (found,) = (f for f in findings(tmp_path, {"E2": wrong}) if f.code == "exit-masks")
+    assert found.level == "note"
+    assert "the wall has no gap, P. Sedge" in found.message
+
+
+def test_a_stop_needs_more_than_a_reason(tmp_path: Path) -> None:
+    wrong = with_accept(spec("volts", "wrong"), "{volts: it has worked so far}")
+    (found,) = (f for f in findings(tmp_path, {"E2": wrong}) if f.code == "volts")
+    assert found.level == "stop"
+    assert "who, date, clause" in found.message
+
+
+def test_an_approval_turns_a_stop_into_a_warning_with_its_words(tmp_path: Path) -> None:
+    approval = "{volts: {reason: rewound, who: O. Reed, date: 2026-11-12, clause: works order 7}}"
+    (found,) = (f for f in findings(tmp_path, {"E2": with_accept(spec("volts", "wrong"), approval)}) if f.code == "volts")
+    assert found.level == "warn"
+    assert found.approved == "O. Reed, 2026-11-12, works order 7: rewound"
+
+
+@pytest.mark.parametrize("code", sorted(code for code, rule in RULES.items() if not rule.approvable))
+def test_no_approval_helps_where_people_could_be_locked_in_or_let_in(code: str, tmp_path: Path) -> None:
+    pair = next(pair for pair in PAIRS if pair.split("--")[0] == code)
+    approval = f"{{{code}: {{reason: wanted, who: O. Reed, date: 2026-11-12, clause: '9'}}}}"
+    wrong = with_accept(spec(pair, "wrong"), approval)
+    site = SPECS / pair / "site.yaml"
+    found = findings(tmp_path, {"door": wrong}, (site if site.exists() else SPECS / "site.yaml").read_text("utf-8"))
+    levels = {f.level for f in found if f.code == code}
+    assert levels == {RULES[code].level}
+
+
+def test_accepting_what_is_not_found_is_told(tmp_path: Path) -> None:
+    text = with_accept(spec("volts"), "{exit-mask: no such code, exit-masks: nothing of it}")
+    told = {f.message: f.cure for f in findings(tmp_path, {"E2": text}) if f.code == "accepted-nothing"}
+    assert len(told) == 2
+    assert "did you mean exit-masks?" in told.values()
+
+
+# ---- what may not be said --------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("pair", [pair for pair in PAIRS if pair.startswith("secured-")])
+def test_a_finding_on_tampering_names_no_terminal(pair: str, tmp_path: Path) -> None:
+    """It names the door and the cure; which two points open it stands in no packet, record or log."""
+    found = [f for f in examined(pair, "wrong", tmp_path) if f.code.startswith("secured-")]
+    assert found
+    for finding in found:
+        assert not re.search(r"\b[A-Z]+\d+:\S", finding.message)
+        assert not re.search(r"\b(short|join|bridge|cut)", finding.message)
+
+
+# ---- the demo --------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("site", ["fernhill", "annex"])
+def test_the_demo_has_no_stop(site: str) -> None:
+    found = examine(ROOT / "door_specs" / site)
+    assert len(found.wirings) >= 2
+    assert [f for f in found.findings if f.level == "stop"] == []
