@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from wiregen.drafting.jackets import disorder
 from wiregen.drafting.lanes import Heights, heights
 from wiregen.drafting.plan import Choice, Plan, Planner, Zone
 from wiregen.drafting.tracks import CLASH, Tracks, tracks
 
-CROSSING, BEND, STEP = 3.0, 1.5, 0.02
+CROSSING, BEND, STEP, STRANGER = 3.0, 1.5, 0.02, 4.0
 TRIALS = 120
 
 
@@ -54,6 +55,7 @@ def measure(planner: Planner, choice: Choice) -> Arrangement | None:
                 length += max(ends) - min(ends)
                 bent += piece.joint is None
     score = CROSSING * crossings + 2 * BEND * bent + STEP * length + CLASH * clashes
+    score += STRANGER * disorder(planner, plan, row)
     return Arrangement(plan, high, found, crossings, bent, clashes, score)
 
 

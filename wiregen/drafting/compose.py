@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator
 
 from wiregen.drafting.arrange import Arrangement
-from wiregen.drafting.ink import LETTER, MARK_GAP, TERMINAL
+from wiregen.drafting.ink import LETTER, MARK_GAP, SMALL, TERMINAL
 from wiregen.drafting.face import PAD
 from wiregen.drafting.jackets import Mark, marks, title_of, title_width
-from wiregen.drafting.metrics import ABOVE, CLEARANCE, GRID, OVAL, OVAL_OVER, TRACK, width
+from wiregen.drafting.metrics import ABOVE, CLEARANCE, GRID, OVAL, OVAL_OVER, TITLE_ABOVE, TRACK, width
 from wiregen.drafting.model import Bar, Jacket, Layout, Pin, PlacedDevice, Point, Rect, Region, Route, Side, Text
 from wiregen.drafting.names import Names
 from wiregen.drafting.plan import Planner, Zone
 from wiregen.drafting.regions import chain_lines, regions
-from wiregen.drafting.spread import AIR, Spread, Spreader
+from wiregen.drafting.spread import AIR, Half, Spread, Spreader
 from wiregen.wiring.model import Wiring
 
 
@@ -64,7 +65,7 @@ class _Page:
         devices = self.devices()
         bars = self.bars()
         routes = self.routes()
-        jackets = [self.jacket(m) for m in ovals]
+        jackets = [self.jacket(m) for m in ovals] + list(self.bent_jackets({m.cable for m in ovals}))
         areas = regions(self.planner, self.found, self.spreader, self.widths, self.field)
         chain = chain_lines(areas, self.field)
         names = Names(self.field, devices, routes, bars, jackets, areas, chain, self.texts)
@@ -249,6 +250,23 @@ class _Page:
         top = max(ys)
         self.titles.append((mark, x, top))
         return Jacket(mark.cable, Rect(x, min(ys) - OVAL_OVER, OVAL, top - min(ys) + 2 * OVAL_OVER))
+
+    def bent_jackets(self, marked: set[str]) -> Iterator[Jacket]:
+        """Ovals of cables that run within a column: across the vertical line."""
+        for n, net in enumerate(self.graph.nets):
+            if not net.cable or net.cable in marked:
+                continue
+            marked.add(net.cable)
+            for channel, zone, index in self.plan.paths[n]:
+                x = self.track(channel, zone, index)
+                piece = self.plan.pieces[channel, zone][index]
+                ys = [self.row(r) for r, m in (*piece.left, *piece.right) if m == n]
+                if x is None or len(ys) < 2:
+                    continue
+                middle = (min(ys) + max(ys)) / 2
+                half: Half = "right" if zone == "right" else "left"
+                self.titles.append((Mark(net.cable, channel, half, ()), x + OVAL, middle - TITLE_ABOVE - SMALL / 2))
+                yield Jacket(net.cable, Rect(x - OVAL_OVER, middle - OVAL / 2, 2 * OVAL_OVER, OVAL))
 
     def channel_room(self, mark: Mark) -> tuple[float, float]:
         """From where to where a title may stand: from the border of the place to the boxes."""

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from wiregen.drafting.arrange import Arrangement
 from wiregen.drafting.ink import SMALL
 from wiregen.drafting.metrics import width
-from wiregen.drafting.plan import Planner
+from wiregen.drafting.plan import Plan, Planner
 from wiregen.wiring.model import Wiring
+
+if TYPE_CHECKING:
+    from wiregen.drafting.arrange import Arrangement
 
 
 @dataclass(frozen=True)
@@ -47,55 +50,63 @@ def title_width(wiring: Wiring, ref: str, folded: bool) -> float:
     return max(width(ref + " ", SMALL, bold=True) + width(first, SMALL), *(width(t, SMALL) for t in more), 0.0)
 
 
-def marks(planner: Planner, found: Arrangement) -> list[Mark]:
-    """One mark for each cable, where its cores lie side by side with no stranger among them; best at its outer end."""
-    graph, plan = planner.graph, found.plan
-    hub = planner.tree.hub
-    cores: dict[str, set[int]] = defaultdict(set)
-    for n, net in enumerate(graph.nets):
-        if net.cable:
-            cores[net.cable].add(n)
-    sides: dict[tuple[int, str], list[tuple[int, int, int]]] = {}
+@dataclass(frozen=True)
+class Bundle:
+    """The cores of a cable on one side of a column: their rows, how many are missing, how many strangers run between."""
+
+    rows: tuple[int, ...]
+    missing: int
+    strangers: int
+    passing: int
+
+
+def bundles(planner: Planner, plan: Plan, row: list[int]) -> dict[str, dict[tuple[int, str], Bundle]]:
+    """By cable, and by channel and half: only rows that run on towards the middle of the channel."""
+    nets = planner.graph.nets
+    total = Counter(net.cable for net in nets if net.cable)
+    found: dict[str, dict[tuple[int, str], Bundle]] = defaultdict(dict)
     for column, units in enumerate(plan.units):
-        for side in ("left", "right"):
-            channel = column if side == "right" else column - 1
-            zone = "left" if side == "right" else "right"
-            pieces = plan.pieces.get((channel, zone), [])  # type: ignore[call-overload]
-            short = {r for p in pieces for r, _ in (p.left if zone == "left" else p.right)}
-            occupied = [
-                (found.heights.row[r], r, plan.row_net[r])
+        for half, channel in (("left", column), ("right", column - 1)):
+            pieces = plan.pieces.get((channel, half), [])  # type: ignore[call-overload]
+            short = {r for p in pieces for r, _ in (p.left if half == "left" else p.right)}
+            rows = [
+                (row[r], r, plan.row_net[r], u.node is None)
                 for u in units
-                for r in (u.right if side == "right" else u.left)
+                for r in (u.right if half == "left" else u.left)
                 if plan.row_net[r] >= 0 and r not in short
             ]
-            for piece in pieces:
-                occupied += [(found.heights.row[r], r, n) for r, n in (piece.right if zone == "left" else piece.left)]
-            sides[channel, side] = sorted(occupied)
-    outer = {
-        (column if side == "right" else column - 1, side): all(
-            u.node is None or graph.nodes[u.node].place != hub for u in units
-        )
-        for column, units in enumerate(plan.units)
-        for side in ("left", "right")
-    }
+            rows += [(row[r], r, n, False) for p in pieces for r, n in (p.right if half == "left" else p.left)]
+            rows.sort()
+            at: dict[str, list[int]] = defaultdict(list)
+            for k, (_, _, n, _) in enumerate(rows):
+                cable = nets[n].cable
+                if cable:
+                    at[cable].append(k)
+            for cable, ks in at.items():
+                strangers = ks[-1] - ks[0] + 1 - len(ks)
+                passing = sum(rows[k][3] for k in ks)
+                found[cable][channel, half] = Bundle(tuple(rows[k][1] for k in ks), total[cable] - len(ks), strangers, passing)
+    return found
+
+
+def disorder(planner: Planner, plan: Plan, row: list[int]) -> int:
+    """How many strangers run among cables' cores, even where that is fewest."""
+    return sum(min(10 * b.missing + b.strangers for b in at.values()) for at in bundles(planner, plan, row).values())
+
+
+def marks(planner: Planner, found: Arrangement) -> list[Mark]:
+    """One mark for each cable, where its cores lie side by side with no stranger among them; best at its outer end."""
+    choice = found.plan.choice
+    outer = [all(choice.side[n] for n in order) for order in choice.order]
     chosen = []
-    for cable in sorted(cores):
-        wanted = cores[cable]
-        best: tuple[int, int, int, Mark] | None = None
-        for n, ((channel, side), occupied) in enumerate(sorted(sides.items())):
-            at = [k for k, (_, _, net) in enumerate(occupied) if net in wanted]
-            if not at:
-                continue
-            strangers = at[-1] - at[0] + 1 - len(at)
-            missing = len(wanted) - len(at)
-            passing = sum(not _is_port(planner, found, occupied[k][1]) for k in at)
-            key = (missing * 10 + strangers, (0 if outer[channel, side] else 1) + passing, n)
-            if best is None or key < best[:3]:
-                best = (*key, Mark(cable, channel, "left" if side == "right" else "right", tuple(occupied[k][1] for k in at)))
-        if best:
-            chosen.append(best[3])
+    for cable, at in sorted(bundles(planner, found.plan, found.heights.row).items()):
+
+        def price(spot: tuple[int, str], at: dict[tuple[int, str], Bundle] = at) -> tuple[int, int, int, str]:
+            channel, half = spot
+            bundle = at[spot]
+            inner = not outer[channel if half == "left" else channel + 1]
+            return 10 * bundle.missing + bundle.strangers, inner + bundle.passing, channel, half
+
+        best = min(at, key=price)
+        chosen.append(Mark(cable, *best, at[best].rows))
     return chosen
-
-
-def _is_port(planner: Planner, found: Arrangement, row: int) -> bool:
-    return any(row in (*u.left, *u.right) for units in found.plan.units for u in units if u.node is not None)

@@ -9,7 +9,7 @@ from wiregen import fonts
 from wiregen.drafting.ink import LETTER, SMALL, TERMINAL
 
 _MM = 72 / 25.4
-_UNIT = re.compile(r"(\d) (\S{1,3})(?=\s|,|$)")  # a number keeps its unit
+_UNIT = re.compile(r"(\d) ([^\s,;.)]{1,3})(?=[\s,;.)]|$)")  # a number keeps its unit
 
 GRID = 2.5  # all rows lie on it
 ABOVE = 0.9  # from the axis of a conductor to the baseline of its label

@@ -20,7 +20,8 @@ AIR = 0.8  # between a bar's zone and a label
 EASE = 14.0  # a channel takes no more than this of what is left over
 ROOMY = 6.0  # nor a column more than this
 BARE = 2.0  # what a channel has at least on each side
-Half = str  # "left" or "right" of a channel
+Half = str
+HALVES: tuple[Half, Half] = ("left", "right")  # of a channel
 
 
 @dataclass
@@ -37,8 +38,8 @@ class Channel:
     jacket_right: float = 0
     right: float = 0
     end: float = 0
-    ports: frozenset[Half] = frozenset(("left", "right"))  # terminals of which column carry labels
-    legs: frozenset[Half] = frozenset(("left", "right"))  # bars in the middle carry labels for conductors from a terminal
+    ports: frozenset[Half] = frozenset(HALVES)  # terminals of which column carry labels
+    legs: frozenset[Half] = frozenset(HALVES)  # bars in the middle carry labels for conductors from a terminal
 
 
 @dataclass(frozen=True)
@@ -84,11 +85,19 @@ class Spreader:
         count = len(self.plan.units)
         widths, box = self._columns()
         zones: dict[int, Channel] = {c: Channel() for c in range(-1, count)}
-        halves = {c: (self._half(c, "left", zones[c]), self._half(c, "right", zones[c])) for c in zones}
+        halves = {c: [self._half(c, half, zones[c], self.planner.style.terse) for half in HALVES] for c in zones}
         middles = {c: self._zone(c, "middle") + (2.0 if 0 <= c < count - 1 else 0.0) for c in zones}
         left_over = room - sum(widths) - sum(a.total + a.border + b.border + b.total for a, b in halves.values()) - sum(middles.values())
         if left_over < 0:
             return None
+        for at, c in [(at, c) for at in (1, 0) for c in zones if self.planner.style.terse]:
+            trial = Channel()
+            whole = self._half(c, HALVES[at], trial, terse=False)
+            if whole.total - halves[c][at].total <= left_over:  # there is room for all labels after all
+                left_over -= whole.total - halves[c][at].total
+                halves[c][at] = whole
+                zones[c].ports |= {HALVES[at]}
+                zones[c].legs |= {HALVES[at]}
         easy = [c for c in zones if 0 <= c < count - 1 and len(zones[c].ports) == 2]
         ease = min(EASE, left_over * 0.75 / len(easy)) if easy else 0.0
         wider = min(ROOMY, (left_over - ease * len(easy)) / count)
@@ -178,11 +187,11 @@ class Spreader:
         used = self.found.tracks.get((channel, name))  # type: ignore[call-overload]
         return used.count * TRACK if used else 0.0
 
-    def _half(self, channel: int, half: Half, zone: Channel) -> Widths:
+    def _half(self, channel: int, half: Half, zone: Channel, terse: bool) -> Widths:
         column = channel if half == "left" else channel + 1
         inside = 0 <= channel < len(self.plan.units) - 1
         labels = [width(self.graph.nets[n].label) + LABEL_ROOM for n, _ in self.by_column[column, _toward(half)]]
-        if self._mute(channel, half):
+        if terse and self._mute(channel, half):
             zone.ports -= {half}
             labels = []
         title = self.titles.get((channel, half), 0.0)
@@ -190,7 +199,7 @@ class Spreader:
         jackets = OVAL + 2.0 if title else 0.0
         title = title + 2.0 if title else BARE if inside else 0.0
         legs = self._bars(channel, "middle", half)
-        if self.planner.style.terse and ports + near + bars + jackets + legs > title:
+        if terse and ports + near + bars + jackets + legs > title:
             zone.legs -= {half}
             legs = self._bars(channel, "middle", half, terse=True)
         own, there = self.owner(channel), self.places(column)
@@ -215,7 +224,7 @@ class Spreader:
         They all run from terminal to terminal across the channel, hardly longer than one label.
         """
         first, last = self.hub
-        if not self.planner.style.terse or first <= channel <= last or half != ("left" if channel > last else "right"):
+        if first <= channel <= last or half != ("left" if channel > last else "right"):
             return False
         column = channel if half == "left" else channel + 1
         opposite = {n for n, _ in self.by_column[channel + 1 if half == "left" else channel, _toward("right" if half == "left" else "left")]}

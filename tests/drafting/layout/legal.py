@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations, pairwise
 
 from wiregen.drafting.ink import CASED, DESIGNATION, DOT, LINE, SMALL, TERMINAL
-from wiregen.drafting.metrics import width
+from wiregen.drafting.metrics import LABEL_ROOM, width
 from wiregen.drafting.model import Layout, Point, Rect, Text
 from wiregen.wiring.model import End, Wiring
 
@@ -203,7 +203,7 @@ def _letters(page: Layout, lines: list[tuple[str, Segment]], labels: dict[str, s
         label = labels[route.wire]
         length = sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in pairwise(route.points))
         near = [any(_distance(p, box) < 18 and abs(box.y - p[1]) < 1.5 for box in written[label]) for p in (route.points[0], route.points[-1])]
-        if not any(near) or (not all(near) and length > 2 * width(label) + 12):
+        if not any(near) or (not all(near) and length > 2 * (width(label) + LABEL_ROOM) + 10):
             yield f"{route.wire}: a label is missing or far from its end ({length:.0f} mm long)"
     names = Counter(t.text for t in page.texts)
     for bar in page.bars:
@@ -236,7 +236,9 @@ def _jackets(wiring: Wiring, page: Layout) -> Iterator[str]:
         inside = set()
         for route in page.routes:
             for a, b in pairwise(route.points):
-                if abs(a[1] - b[1]) < EPS and min(a[0], b[0]) < x < max(a[0], b[0]) and box.y < a[1] < box.y + box.h:
+                level = abs(a[1] - b[1]) < EPS and min(a[0], b[0]) < x < max(a[0], b[0]) and box.y < a[1] < box.y + box.h
+                upright = vertical((a, b)) and min(a[1], b[1]) < box.y and max(a[1], b[1]) > box.y + box.h and box.x < a[0] < box.x + box.w
+                if level or upright:
                     inside.add(route.wire)
         if inside != cores[jacket.cable]:
             yield f"the jacket of {jacket.cable} holds {sorted(inside)}, not {sorted(cores[jacket.cable])}"
