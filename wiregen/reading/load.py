@@ -32,7 +32,8 @@ def load_site(folder: Path) -> Site:
     doors = {name: door_draft(name, table, kits, complain) for name, table in files.tables.items()}
     if written is None:  # without it every reference would seem to lead nowhere
         raise SpecError(in_order(problems))
-    library = Library(folder / "devices", folder.parent / "devices", complain)
+    above = folder / ".." if folder.name in ("", "..") else folder.parent  # "." has no parent in its name
+    library = Library(folder / "devices", above / "devices", complain)
     specs = Specs(site_draft(written, complain), doors, files.unread, library)
     for problem in _unresolved(specs):
         complain(problem)
