@@ -84,20 +84,28 @@ def test_refused(text: str, unit: Unit, wrong: str) -> None:
     assert refusal.value.instead
 
 
-# ASTM B258, table 1: AWG size, area in mm2, typed from memory.  The table is worked out from diameters rounded to 0.1 mil,
-# which moves the smaller sizes by up to half a per cent.
-AREAS = {24: 0.205, 22: 0.324, 20: 0.519, 18: 0.823, 16: 1.31, 14: 2.08, 12: 3.31, 10: 5.26, 0: 53.5, -3: 107.0}
+# NEC 2011, chapter 9, table 8: area in mm2 of 18 to 10 AWG (NFPA 70).
+AREAS = {18: 0.823, 16: 1.31, 14: 2.08, 12: 3.31, 10: 5.261}
 
 
 @pytest.mark.parametrize(("gauge", "area"), AREAS.items())
-def test_awg(gauge: int, area: float) -> None:
-    assert awg_area(gauge) * 1e6 == pytest.approx(area, rel=6e-3)
+def test_awg_by_the_table(gauge: int, area: float) -> None:
+    assert awg_area(gauge) * 1e6 == pytest.approx(area, rel=3e-3)
+
+
+@pytest.mark.parametrize(("gauge", "inches"), [(36, 0.0050), (-3, 0.4600)])  # ASTM B258-02: the two sizes that fix all others
+def test_awg_by_its_definition(gauge: int, inches: float) -> None:
+    assert awg_area(gauge) == pytest.approx(math.pi / 4 * (inches * 0.0254) ** 2)
+
+
+def test_awg_steps() -> None:
+    """ASTM B258-02: diameters of neighbours are as 1.1229322."""
+    assert math.sqrt(awg_area(17) / awg_area(18)) == pytest.approx(1.1229322, abs=5e-8)
 
 
 def test_awg_is_written_as_people_write_it() -> None:
     assert band("18 AWG", "m2").nominal == pytest.approx(0.823e-6, rel=1e-3)
     assert band("2/0 AWG", "m2").nominal == awg_area(-1)
-    assert awg_area(36) == pytest.approx(math.pi / 4 * (0.127e-3) ** 2)  # 36 AWG is 5 mil by definition
 
 
 # How pint's default registry, which shares no definition with ours, spells what we spell.

@@ -52,10 +52,12 @@ def door(written: Table, sheets: Mapping[str, Sheet], kit: str | None) -> Door:
         feeds=tuple(map(str, written.get("feeds", ()))),
         cables={str(ref): _cable_choice(ref, body) for ref, body in written.get("cables", Table()).items()},
         add=tuple(_added(entry) for entry in written.get("conductors", {}).get("add", ())),
-        drop=tuple((target(a), target(b)) for a, b in written.get("conductors", {}).get("drop", ())),
+        drop=tuple((target(entry[0]), target(entry[1])) for entry in written.get("conductors", {}).get("drop", ())),
+        dropped_why=tuple(" ".join(entry[2:]) for entry in written.get("conductors", {}).get("drop", ())),
         accept=tuple(_acceptance(code, body) for code, body in written.get("accept", Table()).items()),
         notes=tuple(map(str, written.get("notes", ()))),
         revisions=revisions(written.get("revisions", ())),
+        about=texts(written.get("about")),
     )
 
 

@@ -595,10 +595,12 @@ class Door:
     cables: Mapping[str, CableChoice] = field(default_factory=dict)
     add: tuple[AddedConductor, ...] = ()
     drop: tuple[tuple[Target, Target], ...] = ()
+    dropped_why: tuple[str, ...] = ()  # the reason of each, empty where none was given
     accept: tuple[Acceptance, ...] = ()
     notes: tuple[str, ...] = ()
     revisions: tuple[Revision, ...] = ()
     why_none: str | None = None  # why nobody can be inside, where leave-by is none
+    about: Mapping[str, str] = field(default_factory=dict)  # what else the door's sheet says: location, handing ...
 
 
 @dataclass(frozen=True)
