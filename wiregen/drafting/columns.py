@@ -45,13 +45,14 @@ def tree_of(hub: str, places: tuple[str, ...], runs: Mapping[str, Run], exposed:
 def choices(graph: Graph, tree: Tree, outside_left: bool, single: bool) -> list[tuple[int, ...]]:
     """The columns that each device may take.  `single`: no second column for closets and hub, where width is short."""
     found = []
+    outside_left = outside_left and any(n.place == tree.hub for n in graph.nodes) and tree.hub not in tree.exposed
     for node in graph.nodes:
         place = node.place
         if place == tree.hub:
             found.append(HUB[:1] if single else HUB)
         elif place in tree.above:
             found.append(BEFORE[1:] if single else BEFORE)
-        elif place in tree.exposed and outside_left and tree.depth[place] == 1 and tree.hub not in tree.exposed:
+        elif place in tree.exposed and outside_left and tree.depth[place] == 1:
             found.append(BEFORE[1:])
         else:
             first = min(AFTER + max(tree.depth[place], 1) - 1, LAST)

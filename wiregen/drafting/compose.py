@@ -58,7 +58,7 @@ class _Page:
         """x of a vertical piece."""
         track = self.found.tracks[channel, zone].track[index]
         at = self.widths.channels[channel]
-        start = {"left": at.left, "middle": at.middle + 1.0, "right": at.right}[zone]
+        start = {"left": at.left, "middle": at.middle + 0.5, "right": at.right}[zone]
         return None if track is None else start + TRACK * (track + 0.5)
 
     def layout(self, ovals: list[Mark]) -> Layout:
@@ -69,7 +69,7 @@ class _Page:
         areas = regions(self.planner, self.found, self.spreader, self.widths, self.field)
         chain = chain_lines(areas, self.field)
         names = Names(self.field, devices, routes, bars, jackets, areas, chain, self.texts)
-        names.regions(areas)
+        names.regions(areas, [d.box for d in devices])
         for mark, x, top in self.titles:
             names.title(mark.cable, title_of(self.wiring, mark.cable, self.planner.style.folded), x, top, self.channel_room(mark))
         for bar in bars:
@@ -246,7 +246,7 @@ class _Page:
     def jacket(self, mark: Mark) -> Jacket:
         zones = self.widths.channels[mark.channel]
         ys = [self.row(r) for r in mark.rows]
-        x = zones.jacket_right + 1.0 if mark.half == "right" else zones.jacket_left + 1.0
+        x = zones.jacket_right + 0.75 if mark.half == "right" else zones.jacket_left + 0.75
         top = max(ys)
         self.titles.append((mark, x, top))
         return Jacket(mark.cable, Rect(x, min(ys) - OVAL_OVER, OVAL, top - min(ys) + 2 * OVAL_OVER))

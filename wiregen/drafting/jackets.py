@@ -26,19 +26,22 @@ class Mark:
 
 
 def title_of(wiring: Wiring, ref: str, folded: bool) -> tuple[str, ...]:
-    """What is said of a cable beside its designation: cores, size, length, spares; in one line or two."""
+    """Designation, cores, size, length, spares of a cable, in one line or in two of about one width."""
     link = next((k for k in wiring.links if k.ref == ref), None)
     if link is not None:
-        what, rest = link.sheet.name or link.sheet.type, [_length(link.length, link.assumed)]
+        parts = [link.sheet.name or link.sheet.type, _length(link.length, link.assumed)]
     else:
         cable = wiring.cables[ref]
-        what = f"{len(cable.cores)} × {cable.sheet.size.text}".replace("mm2", "mm²")
-        rest = [_length(cable.length, cable.assumed)]
+        parts = [f"{len(cable.cores)} × {cable.sheet.size.text}".replace("mm2", "mm²"), _length(cable.length, cable.assumed)]
         if cable.existing:
-            rest.append("existing")
+            parts.append("existing")
         if cable.spares:
-            rest.append(f"{len(cable.spares)} of {len(cable.cores)} spare")
-    return (what, ", ".join(rest)) if folded else (", ".join([what, *rest]),)
+            parts.append(f"{len(cable.spares)} of {len(cable.cores)} spare")
+    words = f"{ref} {', '.join(parts)}".split(" ")
+    if not folded:
+        return (" ".join(words),)
+    splits = [(" ".join(words[:n]), " ".join(words[n:])) for n in range(2, len(words))]
+    return min(splits, key=lambda pair: max(width(t, SMALL) for t in pair), default=(" ".join(words),))
 
 
 def _length(metres: float, assumed: bool) -> str:
@@ -47,7 +50,7 @@ def _length(metres: float, assumed: bool) -> str:
 
 def title_width(wiring: Wiring, ref: str, folded: bool) -> float:
     first, *more = title_of(wiring, ref, folded)
-    return max(width(ref + " ", SMALL, bold=True) + width(first, SMALL), *(width(t, SMALL) for t in more), 0.0)
+    return max(width(ref, SMALL, bold=True) + width(first[len(ref) :], SMALL), *(width(t, SMALL) for t in more), 0.0)
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ _UNIT = re.compile(r"(\d) ([^\s,;.)]{1,3})(?=[\s,;.)]|$)")  # a number keeps its
 GRID = 2.5  # all rows lie on it
 ABOVE = 0.9  # from the axis of a conductor to the baseline of its label
 CLEARANCE = 0.5  # between a terminal's circle and a label
-LABEL_ROOM = TERMINAL / 2 + CLEARANCE + 1.0  # what a label's zone is wider than its text
+LABEL_ROOM = TERMINAL / 2 + CLEARANCE + 0.8  # what a label's zone is wider than its text
 TITLE_ABOVE = 4.4  # from the axis of a cable's first core to the baseline of the cable's title, over that core's label
 OVAL = 3.0  # width of a jacket mark
 OVAL_OVER = 1.3  # how far it reaches beyond its outermost cores

@@ -58,28 +58,31 @@ class Names:
         self.made += lines
         return True
 
-    def regions(self, areas: Sequence[Region]) -> None:
+    def regions(self, areas: Sequence[Region], boxes: Sequence[Rect]) -> None:
+        """Names of places: in the upper left corner, or over the boxes of the place."""
         for area in areas:
-            self.put(self._at_region(area), anyway=True)
+            inside = [b.x for b in boxes if area.box.x <= b.x <= area.box.x + area.box.w and area.box.y <= b.y <= area.box.y + area.box.h]
+            self.put(self._at_region(area, min(inside, default=area.box.x)), anyway=True)
 
-    def _at_region(self, area: Region) -> Iterator[list[Text]]:
-        box = area.box
-        name = area.place.upper()
-        for down in (2.6, 3.4, box.h - 1.5):
-            for step in range(int(box.w)):
-                yield [Text(name, (box.x + 1.5 + step, box.y + box.h - down), SMALL, "left", bold=True)]
+    def _at_region(self, area: Region, boxes: float) -> Iterator[list[Text]]:
+        box, name = area.box, area.place.upper()
+        corner = box.y + box.h >= self.field.y + self.field.h - 1e-6
+        starts = [box.x + 1.5, boxes] if corner else [boxes, box.x + 1.5]
+        for down in (2.6, 3.1, box.h - 1.5):
+            for x in (*starts, *(box.x + 1.5 + step for step in range(int(box.w)))):
+                yield [Text(name, (x, box.y + box.h - down), SMALL, "left", bold=True)]
 
     def title(self, ref: str, lines: Sequence[str], oval: float, top: float, room: tuple[float, float]) -> None:
         """Over the cable's first core and its label, as near to the oval as there is room; else lower or higher."""
-        head = width(ref + " ", SMALL, bold=True)
-        wide = max(head + width(lines[0], SMALL), *(width(t, SMALL) for t in lines[1:]), 0.0)
+        head, said = width(ref, SMALL, bold=True), lines[0][len(ref) :]
+        wide = max(head + width(said, SMALL), *(width(t, SMALL) for t in lines[1:]), 0.0)
         low, high = room[0] + 0.6, room[1] - 0.6 - wide
         wish = min(max(oval, low), max(high, low))
         xs = sorted((low + 0.5 * n for n in range(int(max(high - low, 0) / 0.5) + 1)), key=lambda x: abs(x - wish)) or [low]
         base = top + TITLE_ABOVE + PITCH * (len(lines) - 1)
 
         def at(x: float, y: float) -> list[Text]:
-            first = [Text(ref, (x, y), SMALL, "left", bold=True), Text(lines[0], (x + head, y), SMALL)]
+            first = [Text(ref, (x, y), SMALL, "left", bold=True), Text(said.lstrip(), (x + head + width(" ", SMALL), y), SMALL)]
             return first + [Text(t, (x, y - PITCH * n), SMALL) for n, t in enumerate(lines[1:], 1)]
 
         spots = ((x, base + dy) for dy in (0.0, 0.4, -3.0, 1.5, 2.5, -4.5, -9.5, -14.5) for x in (wish, *xs))

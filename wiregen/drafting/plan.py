@@ -218,9 +218,17 @@ class Planner:
             found.append(chain)
         return sorted(found, key=lambda c: min(ordinal.get(graph.nets[p[0]].at[p[1]].terminal, 99) for p in c))
 
-    def natural(self, node: int, ports: list[Port], flip: bool) -> list[Port]:
-        """As on the device, but with the cores of one cable together."""
+    def natural(self, node: int, ports: list[Port], flip: bool, seat: Mapping[int, int]) -> list[Port]:
+        """As on the device, but with the cores of one cable together, and towards a neighbour what leads to it.
+
+        `seat`: the order of the devices of the column.
+        """
         clusters = self.clusters(node, ports)
+        pull = []
+        for cluster in clusters:
+            others = {self.graph.nets[n].ends[1 - which] for n, which in cluster} - {node}
+            pulls = [1 if seat[o] > seat[node] else -1 for o in others if o in seat]
+            pull.append(sum(pulls))
         first: dict[str | None, int] = {}
         cables = []
         for n, cluster in enumerate(clusters):
@@ -228,9 +236,14 @@ class Planner:
             cable = next((c for c in names if c), None)
             cables.append(cable)
             first.setdefault(cable, n)
-        rank = sorted(range(len(clusters)), key=lambda n: (first[cables[n]] if cables[n] else n, n))
-        ordered = [p for n in rank for p in clusters[n]]
-        return ordered[::-1] if flip else ordered
+        cable_pull = {c: sum(p for p, d in zip(pull, cables, strict=True) if d == c) for c in cables}
+        turn = -1 if flip else 1
+
+        def rank(n: int) -> tuple[int, int, int, int]:
+            at = first[cables[n]] if cables[n] else n
+            return cable_pull[cables[n]] if cables[n] else pull[n], turn * at, pull[n], turn * n
+
+        return [p for n in sorted(range(len(clusters)), key=rank) for p in (clusters[n][::-1] if flip else clusters[n])]
 
     def by_key(self, node: int, ports: list[Port], key: Mapping[Port, float]) -> list[Port]:
         """Clusters by where their conductors go."""
@@ -276,11 +289,12 @@ class Planner:
         def stack(column: int) -> None:
             """Natural orders, and heights as if nothing else stood on the sheet."""
             y = 0.0
+            seat = {node: n for n, node in enumerate(choice.order[column])}
             for node in choice.order[column]:
                 tall = 0
                 for side in ("left", "right"):
                     if (node, side) not in order:
-                        order[node, side] = self.natural(node, at_side[node, side], node in choice.flipped)
+                        order[node, side] = self.natural(node, at_side[node, side], node in choice.flipped, seat)
                     for n, port in enumerate(order[node, side]):
                         estimate.setdefault(port, y + 2 * n)
                     tall = max(tall, len(order[node, side]))

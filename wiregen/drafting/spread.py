@@ -50,13 +50,16 @@ class Widths:
     near: float
     bars: float
     jackets: float
-    legs: float
+    legs: float  # of conductors that come from a terminal of the column
+    passing: float  # of those that pass the column: no label of a terminal stands beside theirs
     title: float
     border: float
 
     @property
     def total(self) -> float:
-        return max(self.ports + self.near + self.bars + self.jackets + self.legs, self.title)
+        inner = self.ports + self.near + self.bars + self.jackets
+        passing = self.passing + (inner if self.near else 0.0)
+        return max(inner + self.legs, passing, self.title)
 
 
 @dataclass(frozen=True)
@@ -86,7 +89,7 @@ class Spreader:
         widths, box = self._columns()
         zones: dict[int, Channel] = {c: Channel() for c in range(-1, count)}
         halves = {c: [self._half(c, half, zones[c], self.planner.style.terse) for half in HALVES] for c in zones}
-        middles = {c: self._zone(c, "middle") + (2.0 if 0 <= c < count - 1 else 0.0) for c in zones}
+        middles = {c: self._zone(c, "middle") + (1.0 if 0 <= c < count - 1 else 0.0) for c in zones}
         left_over = room - sum(widths) - sum(a.total + a.border + b.border + b.total for a, b in halves.values()) - sum(middles.values())
         if left_over < 0:
             return None
@@ -196,25 +199,27 @@ class Spreader:
             labels = []
         title = self.titles.get((channel, half), 0.0)
         ports, near, bars = max(labels, default=0.0), self._zone(channel, half), self._bars(channel, half, half)
-        jackets = OVAL + 2.0 if title else 0.0
+        jackets = OVAL + 1.5 if title else 0.0
         title = title + 2.0 if title else BARE if inside else 0.0
-        legs = self._bars(channel, "middle", half)
+        legs = self._bars(channel, "middle", half, True)
         if terse and ports + near + bars + jackets + legs > title:
             zone.legs -= {half}
-            legs = self._bars(channel, "middle", half, terse=True)
+            legs = 0.0
+        passing = self._bars(channel, "middle", half, False)
         own, there = self.owner(channel), self.places(column)
         border = BORDER if inside and there != [own] else 0.0
-        return Widths(ports, near, bars, jackets, legs, title, border)
+        return Widths(ports, near, bars, jackets, legs, passing, title, border)
 
-    def _bars(self, channel: int, name: str, half: Half, terse: bool = False) -> float:
-        """Room for labels at bars: at the hub's bars on that half, or beyond the bars near a column."""
+    def _bars(self, channel: int, name: str, half: Half, ported: bool | None = None) -> float:
+        """Room for labels at bars: at the hub's bars on that half (of conductors that come from a terminal of the column,
+        or of those that do not), or beyond the bars near a column."""
         inward = "left" if half == "right" else "right"
         wide = [
             width(self.graph.nets[net].label) + AIR + 0.6
             for piece in self.plan.pieces.get((channel, name), ())  # type: ignore[call-overload]
             if piece.joint is not None
             for row, net in (piece.left if (half if name == "middle" else inward) == "left" else piece.right)
-            if not (terse and row in self.port_rows)
+            if ported is None or (row in self.port_rows) == ported
         ]
         return max(wide, default=0.0)
 
