@@ -150,7 +150,8 @@ def _appended(site: Site, door: Door) -> Iterator[Door]:
         for name, group in device.sheet.groups.items():
             if sheet is None or group.kind != "input" or f"{ref}.{name}" in used or name in device.set:
                 continue
-            if any(r.own == name for r in device.relations):
+            bridged = {end.terminal for item in door.add for end in (item.from_, item.to) if end.device == ref}
+            if any(r.own == name for r in device.relations) or bridged & set(group.marks):
                 continue
             relation = Relation("tells", None, (Target(ref, group=name),), door.where)
             more = Device(ref="B77", sheet=sheet, place=device.place, relations=(relation,), where=door.where)

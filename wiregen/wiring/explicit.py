@@ -9,7 +9,7 @@ from wiregen.wiring.cast import Cast
 from wiregen.wiring.model import End
 from wiregen.wiring.table import Join
 
-LAST = 10**6  # added conductors come after all relations
+AFTER_RELATIONS = 1000  # an added conductor stands after the relations of the later of its two devices
 
 
 def apply(cast: Cast, door: Door, joins: Iterable[Join]) -> tuple[list[Join], list[Problem]]:
@@ -33,11 +33,13 @@ def apply(cast: Cast, door: Door, joins: Iterable[Join]) -> tuple[list[Join], li
                 )
             )
         left = kept
+    rank = {key: n for n, key in enumerate(cast.own)}
     for number, item in enumerate(door.add):
         a, b = _end(cast, item.from_, item.where, problems), _end(cast, item.to, item.where, problems)
         if a is not None and b is not None:
             function = "added" if len(item.why) > 40 else item.why
-            left.append(Join(a, b, f"added: {item.why}", "input", function, (LAST, number), item.where, colour=item.colour))
+            order = (max(rank.get(a.device, 0), rank.get(b.device, 0)), AFTER_RELATIONS + number)
+            left.append(Join(a, b, f"added: {item.why}", "input", function, order, item.where, colour=item.colour))
     return left, problems
 
 

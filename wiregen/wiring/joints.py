@@ -81,18 +81,30 @@ class Joiner:
         if units + (len(riders) if crowded else 0) <= 2 and not (crowded and units == 2):
             self._direct(net, terminals, orders[-1] if orders else net.order)
         else:
-            late = orders[2] if len(orders) > 2 else orders[-1]
             point = self._junction(net, self.strip)
             for piece in net.pieces:
                 self.done.landing[id(piece), id(net)] = point
-            for terminal in terminals:
-                self._local(terminal, point, net, max(late, self._order(terminal, net)))
+            for terminal, order in self._strip_orders(net, terminals):
+                self._local(terminal, point, net, order)
             if crowded:
-                for lead, _ in riders:
-                    self._local(lead, point, net, orders[-1])
+                for lead, coil in riders:
+                    self._local(lead, point, net, self._order(coil, net))
                 return
         for lead, coil in riders:
-            self._local(lead, coil, net, orders[-1])
+            self._local(lead, coil, net, self._order(coil, net))
+
+    def _strip_orders(self, net: Net, terminals: list[End]) -> list[tuple[End, tuple[int, ...]]]:
+        """What each wire to a strip is counted by when letters are given: as if the ends had come one after another.
+
+        The first two ends would have met direct, by one wire if both are terminals and by none if one is a core; the strip
+        came with the third.  So a device that is appended moves no letter that was given before it.
+        """
+        own = sorted(
+            [*((self._order(t, net), t) for t in terminals), *((p.order, None) for p in net.pieces)], key=lambda o: o[0]
+        )
+        late = own[min(2, len(own) - 1)][0]
+        first = own[0][1] if all(end is not None for _, end in own[:2]) else None
+        return [(end, own[1][0] if end == first else max(late, order)) for order, end in own if end is not None]
 
     def _direct(self, net: Net, terminals: list[End], order: tuple[int, ...]) -> None:
         if len(terminals) == 2:
