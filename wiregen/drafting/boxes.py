@@ -6,8 +6,9 @@ from wiregen.drafting import metrics
 from wiregen.drafting.canvas import WHITE, Canvas
 from wiregen.drafting.colours import DARK
 from wiregen.drafting.ink import CHAIN, DESIGNATION, LETTER, MARK_GAP, NARROW, SMALL, TITLE_PITCH
-from wiregen.drafting.inside import Row, draw_inside, mark_width
+from wiregen.drafting.inside import draw_inside
 from wiregen.drafting.model import Layout, Pin, PlacedDevice, Rect
+from wiregen.drafting.stacking import Row, mark_width
 from wiregen.wiring.model import Wiring
 
 TINT = (0.955, 0.955, 0.955)  # what a stranger can reach

@@ -47,6 +47,8 @@ def _inked(layout: Layout) -> Iterator[Rect]:
             yield Rect(min(x0, x1), min(y0, y1), abs(x1 - x0), abs(y1 - y0))
     for jacket in layout.jackets:
         yield jacket.box
+    for enclosure in layout.enclosures:
+        yield enclosure.box
     for text in layout.texts:
         width = metrics.width(text.text, text.size, text.bold)
         yield Rect(text.at[0] - width * {"left": 0, "middle": 0.5, "right": 1}[text.align], text.at[1], width, text.size)

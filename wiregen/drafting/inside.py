@@ -1,198 +1,35 @@
-"""Draws what stands inside a device, between its terminals: symbols in rows, joined to the marks by narrow lines.
-
-Each side of a box has its own things, stacked inwards from the marks: short spans next to the marks, long spans further in,
-so that lines cross as little as can be.  What joins the two sides lies in the middle.  `width_needed` tells placing how wide
-a box must be; letters beside a symbol are printed where the box leaves room for them.
-"""
+"""Draws what stands inside a device, between its terminals: symbols in rows, joined to the marks by narrow lines."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from itertools import pairwise
 
-from wiregen.drafting import metrics
 from wiregen.drafting import symbols as sym
 from wiregen.drafting.canvas import Canvas
-from wiregen.drafting.ink import LETTER, MARK_GAP, SMALL
+from wiregen.drafting.ink import SMALL
 from wiregen.drafting.model import Point, Rect
-from wiregen.drafting.parts import Item, items_of
+from wiregen.drafting.parts import Item
+from wiregen.drafting.stacking import Row, Set, drawable, fitted, middles, width_of
 from wiregen.reading.model import DataSheet
 
-AFTER_MARK = 0.8  # between a mark and the line that starts there
-APART = 0.7  # between two things side by side
-MIDDLE = 6.5  # least room for what joins the two sides
 TIP = 1.3  # from the common's row to the tip of a change-over's fixed contact
 HEAD = (1.3, 1.1)  # arrowhead: length, width
+RISE = 3.2  # between things side by side on one row
 JOINT = 0.35  # radius of the small dot where narrow lines meet
-_WIDTHS = {"contact": 3.9, "changeover": 7.6, "part": 3.8, "source": 2.8, "load": 2.8, "line": 2.8, "input": 3.0, "drive": 3.0,
-           "earth": 2.6, "jack": 0.4, "tie": 1.6, "joint": 0.5, "pass": 0.5, "both ways": 3.0}  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Row:
-    """Where a terminal's inner line starts: on which side, at which height, how far from that side's edge."""
-
-    side: str
-    y: float
-    start: float
-
-
-@dataclass(frozen=True)
-class Set:
-    """An item on one side: `at` is how far from the edge it begins; its word is printed if `worded`."""
-
-    item: Item
-    side: str
-    at: float
-    end: float
-    worded: bool
-
-
-def mark_width(mark: str) -> float:
-    """From the edge of the box to where the inner line of a terminal starts."""
-    return MARK_GAP + metrics.width(mark, LETTER) + AFTER_MARK
-
-
-def width_needed(sheet: DataSheet, left: Sequence[tuple[str, str]], right: Sequence[tuple[str, str]]) -> tuple[float, float]:
-    """Least width of a box in mm, without and with the words beside the symbols.
-
-    `left` and `right` are (terminal, printed mark) from the top down.
-    """
-    rows = {m: Row("left", -5.0 * n, mark_width(t)) for n, (m, t) in enumerate(left)}
-    rows |= {m: Row("right", -5.0 * n, mark_width(t)) for n, (m, t) in enumerate(right)}
-    items = _drawable(sheet, rows)
-    across = any(len({rows[m].side for m in i.marks if m in rows}) == 2 for i in items)
-    out = []
-    for worded in (False, True):
-        sets = _stack([(i, worded) for i in items], rows)
-        deep = {s: max([r.start for r in rows.values() if r.side == s] + [p.end for p in sets if p.side == s], default=0.0)
-                for s in ("left", "right")}  # fmt: skip
-        out.append(deep["left"] + deep["right"] + (MIDDLE if across else 1.5))
-    return out[0], out[1]
 
 
 def draw_inside(
     canvas: Canvas, sheet: DataSheet, box: Rect, rows: Mapping[str, Row], symbols: str, taken: Rect | None
 ) -> None:
     """Draws the inside of a box.  `rows` are its terminals; `taken` is the room of its title, which nothing may enter."""
-    items = _drawable(sheet, rows)
-    sets = _fit(items, rows, box, taken)
+    items = drawable(sheet, rows)
+    sets = fitted(items, rows, box, taken)
     pen = _Pen(canvas, box, rows, symbols)
     for placed in sets:
         pen.one_side(placed)
-    for item in items:
-        if len({rows[m].side for m in item.marks if m in rows}) == 2:
-            pen.across(item, _middle(item, rows, sets, box))
-
-
-def _drawable(sheet: DataSheet, rows: Mapping[str, Row]) -> list[Item]:
-    """The items that have enough of their terminals on the sheet."""
-    out = []
-    for item in items_of(sheet):
-        there = tuple(m for m in item.marks if m in rows)
-        whole = len(there) == len(item.marks)
-        if item.look == "tie" and len(there) > 1:
-            out += [replace(item, marks=tuple(m for m in there if rows[m].side == s)) for s in ("left", "right")]
-        elif whole and item.look in ("source", "load", "line") and len({rows[m].side for m in there}) == 2:
-            out.append(_port_of(item, there[0]))
-        elif whole or (item.look == "changeover" and item.marks[0] in rows and len(there) == 2):
-            out.append(item)
-        elif there and item.look in ("source", "load"):
-            out.append(_port_of(item, there[0]))
-    again = [Item(look="joint", marks=(mark, key)) for mark, key in _drawn_again(rows)]
-    return again + [i for i in out if i.marks and not (i.look == "tie" and len(i.marks) < 2)]
-
-
-def _port_of(item: Item, mark: str) -> Item:
-    """A source, load or line of which one terminal stands alone: an arrow at that."""
-    return replace(item, look={"source": "drive", "load": "input", "line": "both ways"}[item.look], marks=(mark,), fused=False)
-
-
-def _drawn_again(rows: Mapping[str, Row]) -> list[tuple[str, str]]:
-    """Rows that belong to one terminal, each with the one that was drawn before it."""
-    out: list[tuple[str, str]] = []
-    last: dict[str, str] = {}
-    for key in rows:
-        mark = next((m for m in rows if key != m and key.startswith(m + " ") and key[len(m) + 1 :].isdigit()), None)
-        if mark is not None:
-            out.append((last.get(mark, mark), key))
-            last[mark] = key
-    return out
-
-
-def _span(item: Item, rows: Mapping[str, Row]) -> tuple[float, float]:
-    ys = [rows[m].y for m in item.marks if m in rows]
-    return min(ys), max(ys)
-
-
-def _stack(items: Sequence[tuple[Item, bool]], rows: Mapping[str, Row]) -> list[Set]:
-    """Each item as near to its marks as those allow that are there already; short spans first."""
-    sets: list[Set] = []
-    one_side = [(i, w) for i, w in items if len({rows[m].side for m in i.marks if m in rows}) == 1]
-
-    def order(pair: tuple[Item, bool]) -> tuple[bool, bool, float]:
-        low, high = _span(pair[0], rows)
-        return pair[0].look != "joint", pair[0].look == "tie", high - low
-
-    for item, worded in sorted(one_side, key=order):
-        side = next(rows[m].side for m in item.marks if m in rows)
-        low, high = _span(item, rows)
-        at = max(r.start for m, r in rows.items() if r.side == side and low - 0.1 <= r.y <= high + 0.1)
-        for other in sets:
-            below, above = _span(other.item, rows)
-            if other.side == side and low <= above + 0.1 and below <= high + 0.1:
-                at = max(at, other.end + APART)
-        word = metrics.width(item.word, SMALL) + 0.9 if worded and item.word else 0.0
-        sets.append(Set(item, side, at, at + _width(item) + word, word > 0))
-    return sets
-
-
-def _width(item: Item) -> float:
-    return _WIDTHS[item.look] + (4.0 if item.fused else 0.0) + (7.5 if item.line_end else 0.0)
-
-
-def _fit(items: list[Item], rows: Mapping[str, Row], box: Rect, taken: Rect | None) -> list[Set]:
-    """The stack with as many words as fit; where even the bare symbols do not, the least telling ones are left out."""
-    kept = [(i, False) for i in items]
-    for least in ("load", "source", "tie", "line", "input", "drive", "jack", "earth"):
-        if _fits(_stack(kept, rows), rows, box, taken):
-            break
-        kept = [(i, w) for i, w in kept if i.look != least]
-    for n, (item, _) in enumerate(kept):
-        if item.word:
-            trial = [*kept[:n], (item, True), *kept[n + 1 :]]
-            if _fits(_stack(trial, rows), rows, box, taken):
-                kept = trial
-    return _stack(kept, rows)
-
-
-def _fits(sets: list[Set], rows: Mapping[str, Row], box: Rect, taken: Rect | None) -> bool:
-    for placed in sets:
-        low, high = _span(placed.item, rows)
-        room = box.w - 0.8
-        if taken and low - 1.2 < taken.y + taken.h and taken.y < high + 1.2:
-            room = (taken.x - box.x if placed.side == "left" else box.x + box.w - taken.x - taken.w) - 0.8
-        other = {"left": "right", "right": "left"}[placed.side]
-        facing = [r.start for r in rows.values() if r.side == other and low - 2 < r.y < high + 2]
-        spans = [(p, _span(p.item, rows)) for p in sets if p.side == other]
-        facing += [p.end for p, (below, above) in spans if below < high + 1 and low - 1 < above]
-        if placed.end > min(room, box.w - max(facing, default=0.0) - APART):
-            return False
-    return True
-
-
-def _middle(item: Item, rows: Mapping[str, Row], sets: list[Set], box: Rect) -> tuple[float, float]:
-    """Free room in x for an item that joins both sides."""
-    low, high = _span(item, rows)
-    deep = {"left": 0.0, "right": 0.0}
-    for r in rows.values():
-        if r.side in deep and low - 0.1 <= r.y <= high + 0.1:
-            deep[r.side] = max(deep[r.side], r.start)
-    for p in sets:
-        below, above = _span(p.item, rows)
-        if below <= high + 2 and low - 2 <= above:
-            deep[p.side] = max(deep[p.side], p.end + APART)
-    return box.x + deep["left"], box.x + box.w - deep["right"]
+    for item, room, nth in middles(items, rows, sets, box):
+        pen.across(item, room, nth)
 
 
 class _Pen:
@@ -250,25 +87,33 @@ class _Pen:
             self.word(p, p.at + 0.4, self.rows[marks[0]].y)
 
     def _upright(self, p: Set) -> None:
-        """A two-terminal symbol on a line between two rows."""
+        """A two-terminal symbol on an upright line, its ends led there from two rows of one side."""
         item = p.item
         (x1, y1), (x2, y2) = (self.lead(m) for m in item.marks)
         half = 1.9 if item.look == "part" else 1.2 if item.what == "reed" else 0.6
         depth = p.at + half
-        series = 0.0
         if item.line_end:
-            series = 4.6
-            at = self.x(p.side, depth + series)
+            at, across = self.x(p.side, depth + 4.6), self.x(p.side, depth + 8.0)
             self.element(sym.two_terminal("resistor", self.symbols), (x1, y1), (at, y1))
-            across = self.x(p.side, depth + series + 3.4)
             self.lines([(at, y1), (across, y1)], [(at, y2), (across, y2)])
             self.element(sym.two_terminal("resistor", self.symbols), (across, y1), (across, y2))
-        x = self.x(p.side, depth + series)
-        self.lines([(x1, y1), (x, y1)] if not series else [(x, y1), (x, y1)], [(x2, y2), (x, y2)])
-        element = self._element(item)
-        mirrored = (y1 > y2) != (p.side == "left")
-        self.element(element, (x, y1), (x, y2), mirrored)
-        self.word(p, p.at + _width(item) + 0.6, max(y1, y2) - 2.5)
+            x1, depth = at, depth + 4.6
+        x = self.x(p.side, depth)
+        self.body(item, (x1, y1), (x2, y2), x, p.side == "left")
+        self.word(p, p.at + width_of(item) + 0.6, sum(self.gap(y1, y2)) / 2)
+
+    def body(self, item: Item, first: Point, second: Point, x: float, inward: bool) -> None:
+        """The symbol itself, between two rows next to each other, so that no other line runs through it."""
+        (x1, y1), (x2, y2) = first, second
+        low, high = self.gap(y1, y2)
+        near, far = (high, low) if y1 > y2 else (low, high)
+        self.lines([(x1, y1), (x, y1), (x, near)], [(x2, y2), (x, y2), (x, far)])
+        self.element(self._element(item), (x, near), (x, far), (y1 > y2) != inward)
+
+    def gap(self, y1: float, y2: float) -> tuple[float, float]:
+        """The first room between rows, from the upper of two rows down, that takes a symbol."""
+        ys = sorted({y1, y2, *(r.y for r in self.rows.values() if min(y1, y2) < r.y < max(y1, y2))}, reverse=True)
+        return next(((low, high) for high, low in pairwise(ys) if high - low > 4.4), (min(y1, y2), max(y1, y2)))
 
     def _element(self, item: Item) -> object:
         if item.look == "part":
@@ -340,11 +185,11 @@ class _Pen:
             self.strokes([(x0, y - 1.0), (x0, y + 1.0), (x1, y + 1.0), (x1, y - 1.0), (x0, y - 1.0)])
         else:
             self.strokes([(x0 - inward * 0.4, y + 0.8), (x0, y + 0.8), (x0, y - 0.8), (x0 - inward * 0.4, y - 0.8)])
-        self.word(p, p.at + _width(p.item) + 0.6, y)
+        self.word(p, p.at + width_of(p.item) + 0.6, y)
 
     def _bracket(self, p: Set, marks: list[str]) -> None:
         """Terminals that belong together: what a source, a load or a data line lies between."""
-        back = self.x(p.side, p.at + _width(p.item))
+        back = self.x(p.side, p.at + width_of(p.item))
         ys = [self.rows[m].y for m in marks]
         for n, mark in enumerate(marks):
             start, y = self.lead(mark), self.rows[mark].y
@@ -354,7 +199,7 @@ class _Pen:
                 start = (fuse_end, y)
             self.lines([start, (back, y)])
         self.lines([(back, min(ys)), (back, max(ys))])
-        middle = self.x(p.side, p.at + _width(p.item) - 1.4)
+        middle = self.x(p.side, p.at + width_of(p.item) - 1.4)
         inward = 1 if p.side == "left" else -1
         if p.item.look == "line":
             for y in ys:
@@ -364,7 +209,7 @@ class _Pen:
             self._head(middle, ys[0], inward if p.item.look == "load" else -inward)
         top = sorted(ys, reverse=True)
         close = len(top) > 1 and top[0] - top[1] < 6
-        self.word(p, p.at + _width(p.item) + 0.5, (top[0] + top[1]) / 2 if close else top[0] - 2.5)
+        self.word(p, p.at + width_of(p.item) + 0.5, (top[0] + top[1]) / 2 if close else top[0] - 2.5)
 
     def _head(self, x: float, y: float, way: int) -> None:
         """A filled arrowhead whose middle is at x."""
@@ -393,7 +238,8 @@ class _Pen:
 
     # ---- from one side to the other ---------------------------------------------------------------------------------
 
-    def across(self, item: Item, room: tuple[float, float]) -> None:
+    def across(self, item: Item, room: tuple[float, float], nth: int) -> None:
+        """What joins the two sides, between `room` in x; the `nth` of several on one row rises above the first."""
         left, right = room
         middle = (left + right) / 2
         if item.look in ("joint", "pass"):
@@ -403,8 +249,11 @@ class _Pen:
             way = 1 if self.rows[item.marks[0]].side == "left" else -1
             self._pivoted(item, self.lead(item.marks[0]), middle - way * 1.9, middle + way * 1.9)
         elif item.look in ("contact", "part"):
-            first, second = sorted(item.marks, key=lambda m: self.rows[m].side)
-            start, end = self.lead(first), self.lead(second)
-            turn = min(right, middle + 2.5)
-            self.element(self._element(replace(item, marks=(first, second))), start, (turn, start[1]))
-            self.lines([(turn, start[1]), (turn, end[1]), end])
+            first, second = (self.lead(m) for m in item.marks)
+            if first[1] != second[1]:
+                self.body(item, first, second, middle, True)
+                return
+            near, far = (left, right) if first[0] < second[0] else (right, left)
+            y = first[1] + RISE * nth
+            self.lines([first, (near, first[1]), (near, y)], [second, (far, second[1]), (far, y)])
+            self.element(self._element(item), (near, y), (far, y), near > far)

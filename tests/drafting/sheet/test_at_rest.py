@@ -9,8 +9,9 @@ import pytest
 from tests.drafting.sheet.hand import site
 from tests.drafting.sheet.ink import joined
 from wiregen.drafting.canvas import Canvas
-from wiregen.drafting.inside import Row, draw_inside, mark_width
+from wiregen.drafting.inside import draw_inside
 from wiregen.drafting.model import Rect
+from wiregen.drafting.stacking import Row, mark_width
 from wiregen.reading.model import Changeover, Condition, Contact, DataSheet, Terminal, Where
 
 HERE = Where("by hand", 1, 1)
