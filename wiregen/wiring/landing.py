@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
 from wiregen.reading.model import CableSheet, DataSheet, House, Pass, Terminal
-from wiregen.wiring import numbers, screens
+from wiregen.wiring import lines, numbers
 from wiregen.wiring.cast import Cast
 from wiregen.wiring.circuits import Circuits
 from wiregen.wiring.colours import Wish, assign, wire_colour
@@ -147,7 +147,7 @@ class Lander:
             runs = [run for place in bundle.along[:-1] if (run := self.cast.run(place)) is not None]
             at, why = None, ""
             if sheet.screen:
-                at, why = screens.landing(
+                at, why = lines.drain(
                     self.cast, self.circuits, bundle.along, {e for p in bundle.pieces if p.outer for e in p.outer.stands_for}
                 )
             done.cables[ref] = Cable(

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from wiregen.reading.model import Door, Problem, Site, SpecError
-from wiregen.wiring import behaviour, calmers, contradictions, explicit
+from wiregen.reading.model import Changeover, Door, Problem, Site, SpecError
+from wiregen.wiring import behaviour, calmers, contradictions, explicit, lines
 from wiregen.wiring.cast import SITE, Cast
 from wiregen.wiring.circuits import Circuits
 from wiregen.wiring.fitting import At
@@ -28,6 +28,7 @@ class Plan:
     calmed: tuple[Calmer, ...]
     table: Table
     joins: tuple[Join, ...]
+    settings: Mapping[str, Mapping[str, str]]  # chosen by wiring, by device
     remarks: tuple[Remark, ...]
 
 
@@ -51,8 +52,9 @@ def plan_door(site: Site, door: Door) -> Plan:
     table = Table(cast, circuits, chosen.logic, picks, names)
     joins, problems = explicit.apply(cast, door, table.joins)
     refuse([*table.problems, *problems])
-    remarks = [*remarks, *calm_remarks, *chosen.remarks, *table.remarks]
-    return Plan(cast, circuits, chosen, names, tuple(picks), tuple(calmed), table, tuple(joins), tuple(remarks))
+    settings, line_remarks = _settings(circuits, chosen)
+    remarks = [*remarks, *calm_remarks, *chosen.remarks, *table.remarks, *line_remarks]
+    return Plan(cast, circuits, chosen, names, tuple(picks), tuple(calmed), table, tuple(joins), settings, tuple(remarks))
 
 
 def plan_site(site: Site) -> Plan:
@@ -88,9 +90,23 @@ def plan_site(site: Site) -> Plan:
     chosen_all = behaviour.Choice(sides, senses, (), (), (), Logic(circuits, sides, senses))
     table = Table(cast, circuits, chosen_all.logic, picks, names, frozenset(heavy))
     refuse(table.problems)
-    remarks = [*remarks, *calm_remarks, *table.remarks]
+    settings, line_remarks = _settings(circuits, chosen_all)
+    remarks = [*remarks, *calm_remarks, *table.remarks, *line_remarks]
     joins = (*table.joins, *more)
-    return Plan(cast, circuits, chosen_all, names, tuple(picks), tuple(calmed), table, joins, tuple(remarks))
+    return Plan(cast, circuits, chosen_all, names, tuple(picks), tuple(calmed), table, joins, settings, tuple(remarks))
+
+
+def _settings(circuits: Circuits, chosen: behaviour.Choice) -> tuple[dict[str, dict[str, str]], list[Remark]]:
+    """Senses of relays and line-end resistors that wiring chose."""
+    settings: dict[str, dict[str, str]] = {}
+    for at, sense in chosen.senses.items():
+        name = circuits.of(at, Changeover).sense
+        if name is not None:
+            settings.setdefault(at.device, {})[name] = sense
+    resistors, remarks = lines.resistors(circuits)
+    for device, word in resistors.items():
+        settings.setdefault(device, {})[lines.SETTING] = word
+    return settings, remarks
 
 
 def _bare(end: End) -> End:

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping
 from itertools import pairwise
 
 from wiregen.reading.model import DataSheet, Door, Pass, Problem, Run, Site, Takes
-from wiregen.wiring import behaviour, links, numbers
+from wiregen.wiring import links, numbers
 from wiregen.wiring.cables import Stock
 from wiregen.wiring.cast import Cast
 from wiregen.wiring.circuits import Circuits
-from wiregen.wiring.copper import Layout
+from wiregen.wiring.copper import Copper, Layout
 from wiregen.wiring.joints import Joiner, Joints, wires
 from wiregen.wiring.landing import Carries, Landed, Lander
 from wiregen.wiring.model import Box, End, Link, Remark, Unused, WiredDevice, Wiring
@@ -57,7 +57,7 @@ def _wire(plan: Plan) -> Wiring:
         lambda end: inside.get(end, ()),
     )
     copper = layout.run()
-    refuse(copper.problems)
+    refuse([*copper.problems, *_not_laid(cast, copper)])
     riders: dict[End, list[End]] = {}
     for pick in picks:
         load = circuits.group(pick.load)
@@ -213,6 +213,21 @@ def _is_coil(cast: Cast, end: End) -> bool:
     return sheet.is_ == "lock" and any(isinstance(g, Takes) and end.terminal in g.marks for g in sheet.groups.values())
 
 
+def _not_laid(cast: Cast, copper: Copper) -> list[Problem]:
+    """Cables that the author laid down and that nothing runs in."""
+    used = {bundle.choice.ref for bundle in copper.bundles if bundle.choice is not None}
+    return [
+        Problem(
+            choice.where,
+            f"cables, {ref}",
+            f"nothing runs in {ref}" + (f" from {choice.along[0]} to {choice.along[-1]}" if choice.along else ""),
+            "name the device at its outer end under `for`, and the places it passes, from one end to the other, under `along`",
+        )
+        for ref, choice in (cast.door.cables if cast.door else {}).items()
+        if ref not in used
+    ]
+
+
 def _poles(joins: Iterable[Join], potentials: Joined[End]) -> dict[End, str]:
     found: dict[End, str] = {}
     for join in joins:
@@ -283,7 +298,7 @@ def _gather(
         if feed.row == "T3" and cast.is_own(feed.load.device)
         for mark in circuits.group(feed.load).marks
     )
-    devices = _devices(cast, table, plan.chosen, used)
+    devices = _devices(plan, used)
     foreign = _landed_from_elsewhere(cast)
     remarks = [*remarks, *(remark for remark, _ in foreign)]
     taken = {*mains, *(end for _, ends in foreign for end in ends)}
@@ -315,18 +330,15 @@ def _gather(
     )
 
 
-def _devices(cast: Cast, table: Table, chosen: behaviour.Choice, used: Mapping[str, set[str]]) -> dict[str, WiredDevice]:
+def _devices(plan: Plan, used: Mapping[str, set[str]]) -> dict[str, WiredDevice]:
+    cast, table = plan.cast, plan.table
     found: dict[str, WiredDevice] = {}
     added = {one.ref for one in table.added}
     boxes = {end for end in used if end not in cast.own and end not in added and not _known(cast, end)}
     for key in [*cast.own, *sorted(k for k in used if k not in cast.own and k not in added and k not in boxes)]:
         device = cast.device(key)
         place = cast.place(key)
-        settings = dict(device.set)
-        for at, sense in chosen.senses.items():
-            name = getattr(device.sheet.groups.get(at.group), "sense", None)
-            if at.device == key and name:
-                settings.setdefault(name, sense)
+        settings = {**plan.settings.get(key, {}), **device.set}
         found[key] = WiredDevice(
             ref=key,
             sheet=device.sheet,
