@@ -55,7 +55,7 @@ def _end(text: str) -> End:
 
 
 def wire_d101(site: Site) -> Wiring:
-    """Door D101 of the demo site, as a technician would wire it."""
+    """Door D101 of the small site, as a technician would wire it."""
     door = site.doors[DOOR]
     signal, power = site.sheets["cable-6x0.22"], site.sheets["cable-2x1.0"]
     conductors = []

@@ -1,4 +1,4 @@
-"""The demo site, its strike door wired by hand, and that door's printed pages."""
+"""A small site, its strike door wired by hand, and that door's printed pages."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from wiregen.study.model import Study
 from wiregen.study.study import study_door
 from wiregen.wiring.model import Wiring
 
-SPECS = Path(__file__).parents[2] / "door_specs" / "fernhill"
+SPECS = Path(__file__).parent / "specs" / "yard"
 
 
 @pytest.fixture(scope="session")

@@ -1,0 +1,44 @@
+"""The record: everything computed, as JSON that any reader takes."""
+
+from __future__ import annotations
+
+import json
+
+from tests.packet.by_hand import DOOR, PIECES
+from wiregen.packet.bind import door_hash
+from wiregen.packet.record import record
+from wiregen.reading.model import Site, Where
+from wiregen.review.model import Finding
+from wiregen.study.model import Study
+from wiregen.wiring.model import Wiring
+
+
+def test_it_is_strict_json_and_keeps_its_order(site: Site, wiring: Wiring, study: Study) -> None:
+    told = record(site, {DOOR: wiring}, {DOOR: study}, ())
+    assert json.loads(json.dumps(told, allow_nan=False)) == told
+
+
+def test_conductors_are_the_wiring_s(site: Site, wiring: Wiring, study: Study) -> None:
+    door = record(site, {DOOR: wiring}, {DOOR: study}, ())["doors"][0]
+    wanted = sorted(tuple(line.split()[:4]) for line in PIECES.strip().splitlines())
+    assert sorted((c["wire"], c["from"], c["to"], c["colour"]) for c in door["conductors"]) == wanted
+    of = {c["wire"]: c for c in door["conductors"]}
+    lock = of["K106a"]
+    assert (lock["size_mm2"], lock["length_m"], lock["cable"], lock["core"]) == (1.0, 4.0, "W2", "RD")
+
+
+def test_an_open_contact_has_no_most(site: Site, wiring: Wiring, study: Study) -> None:
+    door = record(site, {DOOR: wiring}, {DOOR: study}, ())["doors"][0]
+    opened = [r for r in door["readings"] if r["state"] == "door open"]
+    assert [(r["least"], r["most"]) for r in opened] == [(1e6, None)]
+
+
+def test_findings_carry_their_place_and_doors_their_hash(site: Site, wiring: Wiring, study: Study) -> None:
+    where = Where("doors/D101.yaml", 3, 5)
+    own = Finding(code="c", level="stop", message="m", cure="x", source="s", where=where, door=DOOR)
+    of_site = Finding(code="d", level="note", message="m", cure="x", source="s", where=where, doors=("D104",))
+    told = record(site, {DOOR: wiring}, {DOOR: study}, (own, of_site))
+    door = told["doors"][0]
+    assert [(f["code"], f["file"], f["line"], f["column"]) for f in door["findings"]] == [("c", "doors/D101.yaml", 3, 5)]
+    assert [f["code"] for f in told["site"]["findings"]] == ["d"]
+    assert door["hash"] == door_hash(site, site.doors[DOOR], wiring, study, (own, of_site))

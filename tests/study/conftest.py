@@ -1,0 +1,36 @@
+"""The strike door wired by hand, and the demo site wired by the program."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.packet.by_hand import DOOR, wire_d101
+from wiregen.reading.load import load_site
+from wiregen.reading.model import Site
+from wiregen.study.model import Study
+from wiregen.study.study import study_door
+from wiregen.wiring.wire import wire_door
+
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.fixture(scope="session")
+def yard() -> Site:
+    return load_site(ROOT / "tests" / "packet" / "specs" / "yard")
+
+
+@pytest.fixture(scope="session")
+def strike(yard: Site) -> Study:
+    return study_door(yard, yard.doors[DOOR], wire_d101(yard))
+
+
+@pytest.fixture(scope="session")
+def demo() -> dict[str, Study]:
+    """Every door of both demo sites, by site and door."""
+    studies = {}
+    for folder in ("fernhill", "annex"):
+        site = load_site(ROOT / "door_specs" / folder)
+        studies |= {f"{folder} {d.id}": study_door(site, d, wire_door(site, d)) for d in site.doors.values()}
+    return studies
