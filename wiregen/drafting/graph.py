@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
+from wiregen.reading.model import Changeover, Contact, DataSheet, Group, Pass
 from wiregen.wiring.model import End, Wiring
 
 
@@ -32,6 +33,8 @@ class Node:
     name: str
     nets: tuple[tuple[int, int], ...]
     ordinal: dict[str, int]
+    across: tuple[tuple[str, str], ...]  # terminals between which a contact or a core lies inside
+    sheet: DataSheet
     host: int | None = None
 
 
@@ -91,9 +94,17 @@ def graph_of(wiring: Wiring, wires: Collection[str] | None = None) -> Graph:
         ordinal = {t.mark: t.ordinal for t in device.sheet.terminals}
         name = device.sheet.name or device.sheet.type
         host = _host(new[old], at_device[old], nets) if device.origin == "stock" else None
-        nodes.append(Node(refs[old], device.place, device.exposed, name, tuple(at_device[old]), ordinal, host))
+        across = tuple(pair for group in device.sheet.groups.values() for pair in _across(group))
+        nodes.append(Node(refs[old], device.place, device.exposed, name, tuple(at_device[old]), ordinal, across, device.sheet, host))
     joints = tuple(Joint(wiring.junctions[n].end, wiring.junctions[n].place, tuple(at_joint[n])) for n in keep_joint)
     return Graph(tuple(nodes), joints, tuple(nets))
+
+
+def _across(group: Group) -> Iterator[tuple[str, str]]:
+    if isinstance(group, Contact | Pass) and group.marks:
+        yield group.marks[0], group.marks[1]
+    elif isinstance(group, Changeover):
+        yield from ((group.common, group.make), (group.common, group.break_))
 
 
 def _host(node: int, landed: list[tuple[int, int]], nets: list[Net]) -> int | None:

@@ -14,6 +14,7 @@ from typing import Literal
 from wiregen.drafting.columns import Tree
 from wiregen.drafting.face import Face, face_of
 from wiregen.drafting.graph import Graph
+from wiregen.drafting.stacking import width_needed
 
 ZONES = ("left", "middle", "right")
 Zone = Literal["left", "middle", "right"]  # of a channel: by the column on its left, the hub's own, by the one on its right
@@ -85,6 +86,7 @@ class Planner:
         self.graph, self.tree, self.style, self.limit = graph, tree, style, limit
         self.guests: dict[int, list[int]] = defaultdict(list)
         self._faces: dict[object, tuple[Face, ...]] = {}
+        self._insides: dict[object, float] = {}
         self._sides: dict[object, dict[Port, str]] = {}
         self._clusters: dict[object, list[list[Port]]] = {}
         for n, node in enumerate(graph.nodes):
@@ -128,6 +130,13 @@ class Planner:
         over |= {g for host, guests in self.guests.items() if host in over for g in guests}
         self._faces[key] = tuple(face_of(node, n in over) for n, node in enumerate(nodes))
         return self._faces[key]
+
+    def inside(self, node: int, left: tuple[str, ...], right: tuple[str, ...]) -> float:
+        """The width that marks and symbols want in the box of a device, with these terminals from the top down."""
+        key = (node, left, right)
+        if key not in self._insides:
+            self._insides[key] = width_needed(self.graph.nodes[node].sheet, left, right)
+        return self._insides[key]
 
     # ---- sides ---------------------------------------------------------------------------------------------------
 
@@ -283,7 +292,8 @@ class Planner:
             return known[len(known) // 2] if known else None
 
         hubs = self.elastic_columns(choice)
-        elastic = {n: choice.column[n] in hubs and len(node.nets) > 2 for n, node in enumerate(graph.nodes)}
+        both = {n for n in range(len(graph.nodes)) if at_side[n, "left"] and at_side[n, "right"]}
+        elastic = {n: n in both or (choice.column[n] in hubs and len(node.nets) > 2) for n, node in enumerate(graph.nodes)}
         order: dict[tuple[int, str], list[Port]] = {}
 
         def stack(column: int) -> None:
@@ -305,7 +315,7 @@ class Planner:
                 stack(column)
         for column in reversed(hubs):
             for node in choice.order[column]:
-                if not elastic[node]:
+                if not elastic[node] or (node, "right") in order:
                     continue
                 key = {p: k for p in at_side[node, "right"] if (k := far(p)) is not None}
                 ports = self.by_key(node, at_side[node, "right"], key)
@@ -477,6 +487,11 @@ class Planner:
         for ((n, which), side), row in rows.items():
             facing[graph.nets[n].ends[which], graph.nets[n].at[which].terminal].setdefault(side, row)
         level = [(at["left"], at["right"]) for at in facing.values() if len(at) == 2]
+        for d, node in enumerate(graph.nodes):
+            for a, b in node.across:
+                for one, other in (("left", "right"), ("right", "left")):
+                    if one in facing[d, a] and other in facing[d, b]:
+                        level.append((facing[d, a][one], facing[d, b][other]))
         for piece in (p for zone in pieces.values() for p in zone if p.joint is not None):
             if len(piece.left) == 1 and len(piece.right) == 1 and piece.left[0][0] != piece.right[0][0]:
                 straight.append((piece.left[0][0], piece.right[0][0]))

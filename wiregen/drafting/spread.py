@@ -12,8 +12,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from wiregen.drafting.arrange import Arrangement
+from wiregen.drafting.face import PAD
 from wiregen.drafting.metrics import LABEL_ROOM, OVAL, TRACK, width
-from wiregen.drafting.plan import Planner
+from wiregen.drafting.plan import Planner, Unit
 
 BORDER = 3.0
 AIR = 0.8  # between a bar's zone and a label
@@ -142,13 +143,23 @@ class Spreader:
                 marks = [self._marks(unit.node, side) for side in (unit.left, unit.right)]
                 if guests:
                     marks = [max(marks)] * 2
-                box[unit.node] = self.faces[unit.node].box_width(marks[0], marks[1])
+                box[unit.node] = max(self.faces[unit.node].box_width(marks[0], marks[1]), self._inside(unit.node, unit))
                 for guest in guests:
                     mine = max(width(self.graph.nets[n].at[w].terminal) for n, w in self.graph.nodes[guest].nets)
                     box[guest] = self.faces[guest].box_width(mine, 0.0)
                 wide = max(wide, box[unit.node] + max((self._reach(g, box[g]) for g in guests), default=0.0))
             widths.append(wide)
         return widths, box
+
+    def _inside(self, node: int, unit: Unit) -> float:
+        """Least width of a box for what is drawn between its terminals, and for lettering beside that."""
+        sides = tuple(tuple(text for r in rows for text in self._terminal(node, r)) for rows in (unit.left, unit.right))
+        face = self.faces[node]
+        return self.planner.inside(node, *sides) + (0.0 if face.over else face.title_width + PAD)
+
+    def _terminal(self, node: int, row: int) -> list[str]:
+        net = self.plan.row_net[row]
+        return [self.graph.nets[net].at[w].terminal for w in (0, 1) if net >= 0 and self.graph.nets[net].ends[w] == node][:1]
 
     def _marks(self, node: int, rows: list[int]) -> float:
         texts = [
