@@ -1,18 +1,19 @@
 """Which column of the sheet each device stands in.
 
 Columns follow the cable from left to right: two for what lies before the hub (closets, and what hangs outside on the
-hub's own runs), two for the hub itself, then one more for each place that is passed.  Columns that stay empty vanish.
+hub's own runs), three for the hub itself, then one more for each place that is passed.  Columns that stay empty vanish.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 from wiregen.drafting.graph import Graph
 from wiregen.reading.model import Run
 
-BEFORE, HUB, AFTER, LAST = (0, 1), (2, 3), 4, 7
+BEFORE, HUB, AFTER, LAST = (0, 1), (2, 3, 4), 5, 8
 SAME, PASSED, USED = 3.0, 0.7, 2.0  # price of a net inside a column, past a column, and of a column
 
 
@@ -25,6 +26,14 @@ class Tree:
     above: frozenset[str]  # between the hub and the root
     depth: Mapping[str, int]  # runs below the hub; 1 for what hangs elsewhere
     exposed: frozenset[str]
+
+
+def hub_of(hub: str, graph: Graph) -> str:
+    """The hub, or where only cables run through it the place where most is landed."""
+    landed = Counter(node.place for node in graph.nodes for _ in node.nets)
+    if hub in landed or any(j.place == hub for j in graph.joints):
+        return hub
+    return max(landed, key=lambda p: (landed[p], p), default=hub)
 
 
 def tree_of(hub: str, places: tuple[str, ...], runs: Mapping[str, Run], exposed: frozenset[str]) -> Tree:
@@ -42,21 +51,21 @@ def tree_of(hub: str, places: tuple[str, ...], runs: Mapping[str, Run], exposed:
     return Tree(hub, {p: n for n, p in enumerate(places)}, frozenset(above), depth, exposed)
 
 
-def choices(graph: Graph, tree: Tree, outside_left: bool, single: bool) -> list[tuple[int, ...]]:
-    """The columns that each device may take.  `single`: no second column for closets and hub, where width is short."""
+def choices(graph: Graph, tree: Tree, outside_left: bool, deep: int) -> list[tuple[int, ...]]:
+    """The columns that each device may take, at most `deep` for one place: 1 where width is short."""
     found = []
     outside_left = outside_left and any(n.place == tree.hub for n in graph.nodes) and tree.hub not in tree.exposed
     for node in graph.nodes:
         place = node.place
         if place == tree.hub:
-            found.append(HUB[:1] if single else HUB)
+            found.append(HUB[:deep])
         elif place in tree.above:
-            found.append(BEFORE[1:] if single else BEFORE)
+            found.append(BEFORE[-min(deep, 2) :])
         elif place in tree.exposed and outside_left and tree.depth[place] == 1:
             found.append(BEFORE[1:])
         else:
             first = min(AFTER + max(tree.depth[place], 1) - 1, LAST)
-            found.append((first, min(first + 1, LAST)) if not single else (first,))
+            found.append((first, min(first + 1, LAST)) if deep > 1 else (first,))
     return found
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from wiregen.drafting.arrange import arrange, first_choice, measure
-from wiregen.drafting.columns import assign, choices, tree_of
+from wiregen.drafting.columns import assign, choices, hub_of, tree_of
 from wiregen.drafting.compose import compose, fits
 from wiregen.drafting.graph import graph_of
 from wiregen.drafting.metrics import GRID
@@ -31,9 +31,9 @@ def page_of(wiring: Wiring, field: Rect, wires: Collection[str] | None) -> Layou
     """One page with those conductors, or None if they do not fit."""
     graph = graph_of(wiring, wires)
     exposed = frozenset(n.place for n in graph.nodes if n.exposed)
-    tree = tree_of(wiring.hub, wiring.places, wiring.runs, exposed)
+    tree = tree_of(hub_of(wiring.hub, graph), wiring.places, wiring.runs, exposed)
     limit = int(field.h / GRID + 1e-6)
-    columns = dict.fromkeys(assign(graph, choices(graph, tree, outside, single)) for outside, single in ((1, 0), (0, 0), (1, 1), (0, 1)))
+    columns = dict.fromkeys(assign(graph, choices(graph, tree, left, deep)) for deep in (3, 2, 1) for left in (True, False))
     for style in STYLES:
         planner = Planner(graph, tree, style, limit)
         starts = [measure(planner, first_choice(planner, column, side)) for column, side in columns]
