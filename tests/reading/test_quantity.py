@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 
+import numericalunits
 import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from wiregen.reading.model import Unit
-from wiregen.reading.quantity import KINDS, SPELLINGS, Unfit, awg_area, band
+from wiregen.reading.quantity import KINDS, SI, SPELLINGS, Unfit, _product, _scale, awg_area, band
 
 
 @pytest.mark.parametrize(
@@ -108,7 +109,7 @@ def test_awg_is_written_as_people_write_it() -> None:
     assert band("2/0 AWG", "m2").nominal == awg_area(-1)
 
 
-# How pint's default registry, which shares no definition with ours, spells what we spell.
+# How pint, a general library of units that shares no definition with the one in use, spells what we spell.
 DEFAULT = {
     "mm2": "mm**2", "mm²": "mm**2", "°C": "degC", "°F": "degF", "Ah": "A*hour", "A h": "A*hour", "mAh": "mA*hour", "N m": "N*m",
     "Nm": "N*m", "lbf in": "lbf*inch", "in": "inch", "ft": "foot", "h": "hour", "min": "minute", "Mohm": "megaohm",
@@ -125,10 +126,21 @@ def default() -> pint.UnitRegistry:
 
 
 @pytest.mark.parametrize(("spelling", "unit"), SPELT)
-def test_factor_against_the_default_registry(default: pint.UnitRegistry, spelling: str, unit: Unit) -> None:
+def test_factor_against_a_general_library(default: pint.UnitRegistry, spelling: str, unit: Unit) -> None:
     number = 37.5
     expected = default.Quantity(number, DEFAULT.get(spelling, spelling)).to(TARGET.get(unit, unit)).magnitude
     assert band(f"{number} {spelling}", unit).nominal == pytest.approx(expected, rel=1e-11)
+
+
+@pytest.mark.parametrize(("spelling", "unit"), SPELT)
+def test_factor_has_the_dimension_of_its_kind(spelling: str, unit: Unit) -> None:
+    """The library's own proof: with base units of random size the factor stays, so both sides are of one dimension."""
+    numericalunits.reset_units(7)
+    try:
+        random_bases = _product(SPELLINGS[unit][spelling]) / _product(SI.get(unit, unit))
+    finally:
+        numericalunits.reset_units("SI")
+    assert random_bases == pytest.approx(_scale(spelling, unit)[0], rel=1e-9)
 
 
 def test_every_unit_of_the_model_has_a_name() -> None:

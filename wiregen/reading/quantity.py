@@ -1,7 +1,7 @@
 """Quantities as people write them, to bands in SI units.
 
-`62 m`, `205 ft`, `18 AWG`, `12 V ±5 %`, `10.8..13.2 V`, `about 40 m`.  Only the units listed here exist; each is turned
-into SI by pint, on a registry that knows nothing else (pint's own default takes a quarter of a second to build).
+`62 m`, `205 ft`, `18 AWG`, `12 V ±5 %`, `10.8..13.2 V`, `about 40 m`.  Only the units listed here exist.  Their values come
+from numericalunits: a richer library of units takes longer to import than all of a site takes to read.
 """
 
 from __future__ import annotations
@@ -10,69 +10,33 @@ import math
 import re
 from collections.abc import Sequence
 from functools import cache, lru_cache
-from typing import Any
+
+import numericalunits
 
 from wiregen.reading.model import Band, Unit
 
-DEFINITIONS = """
-kilo- = 1e3 = k-
-milli- = 1e-3 = m-
-micro- = 1e-6 = u-
-nano- = 1e-9 = n-
-pico- = 1e-12 = p-
-mega- = 1e6 = M-
-centi- = 1e-2
-meter = [length] = m
-second = [time] = s
-ampere = [current] = A
-gram = [mass] = g
-kelvin = [temperature] = K
-degC = kelvin; offset: 273.15
-degF = 5 / 9 * kelvin; offset: 233.15 + 200 / 9
-minute = 60 * second
-hour = 3600 * second
-inch = 0.0254 * meter
-foot = 12 * inch
-newton = kilogram * meter / second ** 2 = N
-joule = newton * meter = J
-watt = joule / second = W
-volt = watt / ampere = V
-ohm = volt / ampere
-farad = ampere * second / volt = F
-henry = volt * second / ampere = H
-pound = 0.45359237 * kilogram
-pound_force = 9.80665 * meter / second ** 2 * pound
-percent = 0.01
-"""
-
-# What may be written for each unit of the model, as pint reads it.  Short forms first: messages list them in this order.
+# What may be written for each unit of the model, as products and quotients of the names that numericalunits gives.  Short
+# forms first: messages list them in this order.
 SPELLINGS: dict[Unit, dict[str, str]] = {
-    "m": {"m": "m", "mm": "mm", "cm": "centimeter", "km": "km", "ft": "foot", "in": "inch"},
-    "m2": {"mm2": "mm**2", "mm²": "mm**2", "AWG": "AWG"},
+    "m": {"m": "m", "mm": "mm", "cm": "cm", "km": "km", "ft": "foot", "in": "inch"},
+    "m2": {"mm2": "mm*mm", "mm²": "mm*mm", "AWG": ""},
     "V": {"V": "V", "mV": "mV", "kV": "kV"},
     "A": {"A": "A", "mA": "mA", "uA": "uA", "µA": "uA"},
-    "W": {"W": "W", "mW": "mW", "kW": "kW", "VA": "W"},
-    "ohm": {
-        "ohm": "ohm",
-        "kohm": "kiloohm",
-        "Mohm": "megaohm",
-        "mohm": "milliohm",
-        "Ω": "ohm",
-        "kΩ": "kiloohm",
-        "MΩ": "megaohm",
-    },
+    "W": {"W": "W", "mW": "mW", "kW": "kW", "VA": "V*A"},
+    "ohm": {"ohm": "ohm", "kohm": "kohm", "Mohm": "Mohm", "mohm": "mohm", "Ω": "ohm", "kΩ": "kohm", "MΩ": "Mohm"},
     "s": {"s": "s", "ms": "ms", "us": "us", "µs": "us", "min": "minute", "h": "hour"},
-    "F": {"F": "F", "mF": "mF", "uF": "uF", "µF": "uF", "nF": "nF", "pF": "pF"},
+    "F": {"F": "F", "uF": "uF", "µF": "uF", "nF": "nF", "pF": "pF"},
     "H": {"H": "H", "mH": "mH", "uH": "uH", "µH": "uH"},
-    "K": {"°C": "degC", "°F": "degF"},
-    "A h": {"Ah": "A*hour", "A h": "A*hour", "mAh": "mA*hour"},
-    "N m": {"N m": "N*m", "Nm": "N*m", "lbf in": "pound_force*inch"},
-    "N": {"N": "N", "kN": "kN", "lbf": "pound_force"},
-    "kg": {"kg": "kg", "g": "g", "lb": "pound"},
+    "K": {"°C": "K", "°F": "degFinterval"},
+    "A h": {"Ah": "Ah", "A h": "Ah", "mAh": "mAh"},
+    "N m": {"N m": "N*m", "Nm": "N*m", "lbf in": "lbf*inch"},
+    "N": {"N": "N", "lbf": "lbf"},
+    "kg": {"kg": "kg", "g": "g", "lb": "lbm"},
     "m/s": {"m/s": "m/s", "ft/s": "foot/s"},
-    "1": {"%": "percent", "": ""},
+    "1": {"%": "cm/m", "": ""},
 }
-TARGETS: dict[Unit, str] = {"m2": "m**2", "K": "degC", "A h": "A*hour", "N m": "N*m", "kg": "kg", "m/s": "m/s", "1": ""}
+SI: dict[Unit, str] = {"m2": "m*m", "A h": "Ah", "N m": "N*m", "1": ""}  # where its own name is not an expression
+FREEZING = {"°F": 32.0}  # what a scale with another zero shows at 0 °C
 KINDS: dict[Unit, str] = {
     "m": "length", "m2": "wire size", "V": "voltage", "A": "current", "W": "power", "ohm": "resistance", "s": "time",
     "F": "capacitance", "H": "inductance", "K": "temperature", "A h": "battery capacity", "N m": "torque", "N": "force",
@@ -102,22 +66,20 @@ class Unfit(ValueError):
 
 
 @cache
-def _registry() -> Any:
-    import pint
-
-    registry: Any = pint.UnitRegistry(None, autoconvert_offset_to_baseunit=False)
-    registry.load_definitions(DEFINITIONS.strip().splitlines())
-    return registry
-
-
-@cache
 def _scale(spelling: str, unit: Unit) -> tuple[float, float]:
     """Factor and offset that turn a number in that spelling into the model's unit."""
-    registry = _registry()
-    written = registry.parse_units(SPELLINGS[unit][spelling])
-    target = registry.parse_units(TARGETS.get(unit, unit))
-    offset = float(registry.convert(0.0, written, target))
-    return float(registry.convert(1.0, written, target)) - offset, offset
+    numericalunits.reset_units("SI")
+    factor = _product(SPELLINGS[unit][spelling]) / _product(SI.get(unit, unit))
+    return factor, -FREEZING.get(spelling, 0.0) * factor
+
+
+def _product(expression: str) -> float:
+    over, _, under = expression.partition("/")
+    return _names(over) / _names(under)
+
+
+def _names(factors: str) -> float:
+    return math.prod(float(getattr(numericalunits, name)) for name in factors.split("*") if name)
 
 
 def awg_area(gauge: int) -> float:
