@@ -283,13 +283,12 @@ class Layout:
             choice = self._choice(place, net)
             if choice is not None:
                 together.join(("choice", choice.ref), key)
-        if place not in self.gathering:
-            local = [net for net in nets if net not in going]
-            for net in local:  # a joint of two devices in series: one cable for both
-                devices = {end.device for end in net.terminals}
-                keys = [(n.carrier, n.class_) for n in going if n.carrier in devices and n.class_ == net.class_]
-                for key in keys[1:]:
-                    together.join(keys[0], key)
+        if place not in self.gathering:  # devices in series by local joints: one cable for all
+            for net in nets:
+                if net not in going:
+                    keys = [(end.device, net.class_) for end in net.terminals]
+                    for key in keys[1:]:
+                        together.join(keys[0], key)
         groups: dict[object, list[Net]] = {}
         for net in going:
             groups.setdefault(together.find(net), []).append(net)

@@ -39,9 +39,9 @@ class Joints:
         return self.landing[id(piece), id(net)]
 
 
-def wires(sheet: DataSheet) -> int:
-    """How many wires a screw of the device takes at most; a sheet that does not say takes two."""
-    return max((number for number, _ in sheet.screw.wires), default=2) if sheet.screw else 2
+def takes_two(sheet: DataSheet, area: float) -> bool:
+    """True if a screw of the device takes two wires of that section (m2); a sheet that does not say does."""
+    return sheet.screw is None or any(number > 1 and area <= most * 1.001 for number, most in sheet.screw.wires)
 
 
 class Joiner:
@@ -51,6 +51,7 @@ class Joiner:
         self,
         sheets: Mapping[str, DataSheet],
         jumpers: Callable[[End], bool],
+        two_on: Callable[[End], bool],
         riders: Mapping[End, list[End]],
         box: Callable[[str], Box],
         first: Mapping[End, tuple[int, ...]],
@@ -59,6 +60,7 @@ class Joiner:
     ) -> None:
         self.sheets = sheets
         self.jumpers = jumpers
+        self.two_on = two_on
         self.riders = riders  # leads of calmers by the coil terminal across which they lie
         self.box = box
         self.first = first
@@ -76,7 +78,7 @@ class Joiner:
         terminals = self._landed(net)
         riders = [(lead, coil) for coil in terminals for lead in self.riders.get(coil, ())]
         units = len(terminals) + len(net.pieces)
-        crowded = any(wires(self.sheets[coil.device]) < 2 and not self._is_lead(coil) for _, coil in riders)
+        crowded = any(not self.two_on(coil) for _, coil in riders)
         orders = sorted([*(self._order(t, net) for t in terminals), *(piece.order for piece in net.pieces)])
         if units + (len(riders) if crowded else 0) <= 2 and not (crowded and units == 2):
             self._direct(net, terminals, orders[-1] if orders else net.order)

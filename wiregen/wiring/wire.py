@@ -11,7 +11,7 @@ from wiregen.wiring.cables import Stock
 from wiregen.wiring.cast import Cast
 from wiregen.wiring.circuits import Circuits
 from wiregen.wiring.copper import Copper, Layout
-from wiregen.wiring.joints import Joiner, Joints, wires
+from wiregen.wiring.joints import Joiner, Joints, takes_two
 from wiregen.wiring.landing import Carries, Landed, Lander
 from wiregen.wiring.model import Box, End, Link, Remark, Unused, WiredDevice, Wiring
 from wiregen.wiring.names import Names
@@ -40,11 +40,18 @@ def _wire(plan: Plan) -> Wiring:
     refuse(_too_many(cast, sheets, origin.values()))
     places = {one.ref: one.place for one in table.added}
     hub = _hub(cast, joins, places)
+    thick = {end for join in joins if join.heavy for end in (join.a, join.b)}
+
+    def two_on(end: End) -> bool:
+        """L10: true where two wires can be landed: on a lead, or under a screw that takes two of the size to be expected."""
+        sheet = sheets[end.device]
+        expected = [site.stock.wire, *(site.stock.power[:1] if end in thick else ())]
+        area = max(one.size.nominal for one in expected)
+        return sheet.terminal(end.terminal).is_lead or takes_two(sheet, area)
 
     def jumpers(end: End) -> bool:
         """L4: true where several terminals of the device may be bridged or its leads joined; never at a lock's own coil."""
-        sheet = sheets[end.device]
-        return not _is_coil(cast, end) and (sheet.terminal(end.terminal).is_lead or wires(sheet) > 1)
+        return not _is_coil(cast, end) and two_on(end)
 
     inside = {end: tied for key, sheet in sheets.items() for tied in ties(key, sheet) for end in tied}
     layout = Layout(
@@ -69,6 +76,7 @@ def _wire(plan: Plan) -> Wiring:
     joints = Joiner(
         sheets,
         jumpers,
+        two_on,
         riders,
         boxes.at,
         layout.first,
