@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator
+from itertools import pairwise
 
 from wiregen.drafting.arrange import Arrangement
 from wiregen.drafting.ink import LETTER, MARK_GAP, SMALL, TERMINAL
 from wiregen.drafting.face import PAD
 from wiregen.drafting.jackets import Mark, marks, title_of, title_width
-from wiregen.drafting.metrics import ABOVE, CLEARANCE, GRID, OVAL, OVAL_OVER, TITLE_ABOVE, TRACK, width
+from wiregen.drafting.metrics import ABOVE, CLEARANCE, GRID, LABEL_ROOM, OVAL, OVAL_OVER, TITLE_ABOVE, TRACK, width
 from wiregen.drafting.model import Bar, Jacket, Layout, Pin, PlacedDevice, Point, Rect, Region, Route, Side, Text
 from wiregen.drafting.names import Names
 from wiregen.drafting.plan import Planner, Zone
@@ -31,12 +32,18 @@ def fits(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect) -> b
     return _spreader(planner, found, wiring, marks(planner, found)).spread(field.w, field.x) is not None
 
 
-def compose(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect) -> Layout | None:
-    """The page, or None if the sheet is too narrow for it."""
+def compose(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect) -> tuple[Layout, int] | None:
+    """The page, and how many conductors longer than two labels have but one; None if the sheet is too narrow."""
     ovals = marks(planner, found)
     spreader = _spreader(planner, found, wiring, ovals)
     widths = spreader.spread(field.w, field.x)
-    return _Page(planner, found, wiring, field, spreader, widths).layout(ovals) if widths else None
+    if widths is None:
+        return None
+    page = _Page(planner, found, wiring, field, spreader, widths)
+    return page.layout(ovals), page.unlettered()
+
+
+SHORT = 10.0  # what a conductor with one label may be longer than two
 
 
 class _Page:
@@ -155,6 +162,15 @@ class _Page:
         low = min(min(p.at[1] for p in guest_pins) - GRID, top - GRID * face.height)
         return Rect(x, low, w, top - low), host_pins, guest_pins
 
+    def unlettered(self) -> int:
+        """Conductors that are longer than two labels and carry only one."""
+        written = Counter(t.text for t in self.texts)
+        count = 0
+        for n, net in enumerate(self.graph.nets):
+            length = sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in pairwise(self.route(n)))
+            count += written[net.label] < 2 and length > 2 * (width(net.label) + LABEL_ROOM) + SHORT
+        return count
+
     # ---- lines -------------------------------------------------------------------------------------------------------
 
     def bars(self) -> list[Bar]:
@@ -220,10 +236,7 @@ class _Page:
             points += [(x, self.row(r)) for r in legs]
         if len(ends) == 2 and not self.plan.paths[n]:
             return tuple(ends)
-        a_first = net.ends[0] >= 0 and ((n, 0), "left") not in self.plan.ports and ((n, 0), "right") in self.plan.ports
-        points = self._sorted(n, points, ends)
-        del a_first
-        return points
+        return self._sorted(n, points, ends)
 
     def _sorted(self, n: int, points: list[Point], ends: list[Point]) -> tuple[Point, ...]:
         """Joins the pieces of a path, which come from left to right, to its ends, from end a to end b."""

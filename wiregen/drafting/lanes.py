@@ -144,7 +144,7 @@ def heights(planner: Planner, plan: Plan) -> Heights | None:
     graph = planner.graph
     row_var: list[int] = [0] * len(plan.row_net)
     edges: list[list[tuple[int, int]]] = []
-    faces = planner.faces(plan.choice)
+    faces, hubs = planner.faces(plan.choice), planner.elastic_columns(plan.choice)
     for units in plan.units:
         column: list[tuple[int, int]] = []
         above: Unit | None = None
@@ -152,11 +152,12 @@ def heights(planner: Planner, plan: Plan) -> Heights | None:
             if unit.node is None:
                 top = bottom = row_var[unit.left[0]] = lanes.variable()
             else:
-                top, bottom = _device(planner, plan, unit, lanes, row_var, faces)
+                top, bottom = _device(planner, plan, unit, lanes, row_var, faces, unit.column in hubs)
+            extra = planner.style.folded if unit.node is not None and not faces[unit.node].over else 0
             if above is None:
-                lanes.value[lanes.lane[top]] = TOP if unit.node is not None else TOP + 1
+                lanes.value[lanes.lane[top]] = TOP + extra if unit.node is not None else TOP + 1
             else:
-                lanes.least(column[-1][1], top, _gap(graph, above, unit))
+                lanes.least(column[-1][1], top, _gap(graph, above, unit) + extra)
             column.append((top, bottom))
             above = unit
         edges.append(column)
@@ -189,7 +190,9 @@ def _sizes(planner: Planner, node: int, faces: tuple[Face, ...]) -> tuple[int, i
     return EDGE + (lettering - 1 if faces[node].over else 0), lettering
 
 
-def _device(planner: Planner, plan: Plan, unit: Unit, lanes: Lanes, row_var: list[int], faces: tuple[Face, ...]) -> tuple[int, int]:
+def _device(
+    planner: Planner, plan: Plan, unit: Unit, lanes: Lanes, row_var: list[int], faces: tuple[Face, ...], hub: bool
+) -> tuple[int, int]:
     """Variables of a box's upper and lower edge; its rows are tied to them, or only ordered where it may stretch."""
     assert unit.node is not None
     head, least = _sizes(planner, unit.node, faces)
@@ -201,12 +204,12 @@ def _device(planner: Planner, plan: Plan, unit: Unit, lanes: Lanes, row_var: lis
         for row in side:
             net = plan.row_net[row]
             mine = planner.graph.nets[net].cable if net >= 0 else None
+            gap = ROW if hub or mine is None or mine == cable else apart
             if unit.elastic:
                 row_var[row] = var = lanes.variable()
-                lanes.least(*((top, var, head) if last < 0 else (last, var, ROW)))
+                lanes.least(*((top, var, head) if last < 0 else (last, var, gap)))
             else:
-                if last >= 0:
-                    y += ROW if mine is None or mine == cable else apart
+                y += gap if last >= 0 else 0
                 row_var[row] = var = lanes.variable(top, y)
             last, cable = var, mine
         if last >= 0:

@@ -34,6 +34,7 @@ def page_of(wiring: Wiring, field: Rect, wires: Collection[str] | None) -> Layou
     tree = tree_of(hub_of(wiring.hub, graph), wiring.places, wiring.runs, exposed)
     limit = int(field.h / GRID + 1e-6)
     columns = dict.fromkeys(assign(graph, choices(graph, tree, left, deep)) for deep in (3, 2, 1) for left in (True, False))
+    second: tuple[Layout, int] | None = None  # fits, but some conductors lack a label
     for style in STYLES:
         planner = Planner(graph, tree, style, limit)
         starts = [measure(planner, first_choice(planner, column, side)) for column, side in columns]
@@ -41,6 +42,11 @@ def page_of(wiring: Wiring, field: Rect, wires: Collection[str] | None) -> Layou
         for start in sorted(fitting, key=lambda s: s.score):
             found = arrange(planner, start)
             page = compose(planner, found, wiring, field) if not found.clashes else None
-            if page is not None:
-                return page
-    return None
+            if page is None:
+                continue
+            if not page[1]:
+                return page[0]
+            if second is None or page[1] < second[1]:
+                second = page
+            break
+    return second[0] if second else None
