@@ -40,7 +40,7 @@ def differences(site: Site, door: Door, wiring: Wiring) -> Iterator[str]:
 
 
 def _calmers(door: Door, wiring: Wiring) -> Iterator[str]:
-    """L8: what tames a coil lies across it, a diode with its cathode at the plus, a limiter in the plus; never what is forbidden."""
+    """L8: what tames a coil lies across it, a diode cathode to plus, a limiter in the plus; never what is forbidden."""
     groups = joined([((c.a.device, c.a.terminal), (c.b.device, c.b.terminal)) for c in wiring.conductors], list(_ties(wiring)))
     for calmer in wiring.calmers:
         device = wiring.devices[calmer.lock]

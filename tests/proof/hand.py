@@ -57,6 +57,14 @@ class HandPage:
         width = pdfmetrics.stringWidth(mark, "hand-Regular", 2.5 / CAP)
         self.text(mark, x - 1.5 - width if side == "right" else x + 1.5, y - 1.25, 2.5)
 
+    def jacket(self, title: str, x: float, low: float, high: float) -> None:
+        """An oval across level conductors from `low` to `high`, its title over it."""
+        self._canvas.setLineWidth(0.25)
+        self._canvas.roundRect(x - 1.5, low - 1.5, 3, high - low + 3, 1.5)
+        ref, _, rest = title.partition(" ")
+        self.text(ref, x - 6, high + 5, 1.8, bold=True)
+        self.text(rest, x - 1.2, high + 5, 1.8)
+
     def dot(self, x: float, y: float) -> None:
         self._canvas.setFillColor("#000000")
         self._canvas.circle(x, y, 0.7, stroke=0, fill=1)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 
 from tests.proof.expect import Expected, Terminal
 from tests.proof.hues import letters_of
+from tests.proof.jackets import check_jackets
 from tests.proof.joints import name_joints
 from tests.proof.links import links
 from tests.proof.marks import Defect, Marks, Off, box_gap, find_marks
@@ -48,6 +49,9 @@ def prove(pdf: bytes, expected: Expected, only: Sequence[int] | None = None) -> 
     found: list[Defect] = []
     drawn = read_door(picked, found)
     found += compare(drawn, expected)
+    found += check_jackets(
+        [(page, paths) for page, _, paths in drawn.pages], expected.cables, frozenset(expected.cables.values())
+    )
     return found
 
 

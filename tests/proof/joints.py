@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 
+from scipy.optimize import linear_sum_assignment
+
 from tests.proof.expect import Terminal
 from tests.proof.marks import Defect, Marks, box_gap
 from tests.proof.page import Box, Page
@@ -29,13 +31,16 @@ def name_joints(page: Page, marks: Marks, paths: list[Path], number: int, found:
     for root, dots in groups.items():
         ink[root] += [Box(*marks.dots[n], *marks.dots[n]) for n in dots]  # type: ignore[call-overload]
     names = [t for t in page.texts if NAME.fullmatch(t.text)]
-    ways = sorted(
-        (min(_apart(t.box, b) for b in ink[root]), k, i) for i, root in enumerate(groups) for k, t in enumerate(names)
-    )
+    gaps = [[min(_apart(t.box, b) for b in ink[root]) for t in names] for root in groups]
     named: dict[int, str] = {}
-    for gap, k, i in ways:
-        if gap <= REACH and i not in named and names[k].text not in named.values():
+    for i, k in (
+        zip(*linear_sum_assignment([[min(gap, 2 * REACH) for gap in row] for row in gaps]), strict=True) if names else ()
+    ):
+        others = [row[k] for n, row in enumerate(gaps) if n != i]
+        if gaps[i][k] <= REACH:
             named[i] = names[k].text
+            if others and min(others) < gaps[i][k] + 0.2:
+                found.append(Defect("joint", f"{names[k].text} stands as near to another joint", number, names[k].box.middle))
     out: dict[int, Terminal] = {}
     for i, dots in enumerate(groups.values()):
         at = marks.dots[dots[0]]  # type: ignore[index]

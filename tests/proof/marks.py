@@ -137,11 +137,11 @@ def _devices(page: Page, circles: list[Point], dots: list[Point]) -> tuple[list[
     rects = [
         s
         for s in page.shapes
-        if s.kind == "rect" and s.stroke and not s.dashed and s.box.w > 4 and s.box.h > 4 and near(s.width, NARROW, 0.11)
+        if s.kind == "rect" and s.stroke and not s.dashed and min(s.box.w, s.box.h) > 2 and near(s.width, NARROW, 0.11)
     ]
     channels = [s for s in rects if any(s.box.holds(d) for d in dots) and not any(edge_gap(s.box, c) < 0.2 for c in circles)]
     devices: list[Device] = []
-    titles = [t for t in page.texts if t.bold and DESIGNATION.fullmatch(t.text)]
+    titles = [t for t in page.texts if t.bold and t.capitals > MARK_HEIGHT - 0.1 and DESIGNATION.fullmatch(t.text)]
     for title in titles:
         around = [s for s in rects if s.box.grown(0.1).covers(title.box) and s not in channels]
         if around:

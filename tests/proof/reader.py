@@ -128,9 +128,9 @@ class _Reader:
         matrix = outer.after(_matrix(item))
         turned = abs(matrix.b) > abs(matrix.a)
         cap = size.value * matrix.scale / MM * (_face().capHeight / 1000 if name.startswith(FAMILY) else LIKE_CAPITALS)
-        (x0, y0), (x1, y1) = outer.at(edges[0].value, edges[1].value), outer.at(edges[2].value, edges[3].value)
+        (_, y0), (x1, y1) = outer.at(edges[0].value, edges[1].value), outer.at(edges[2].value, edges[3].value)
         base = matrix.at(0, 0)
-        box = Box(base[0] - cap, y0, base[0], y1) if turned else Box(x0, base[1], x1, base[1] + cap)
+        box = Box(base[0] - cap, y0, base[0], y1) if turned else Box(base[0], base[1], x1, base[1] + cap)
         bold = "bold" in name.lower()
         self.runs.append(Text(text, box, cap, bold, turned, self.order, _colour(pdfium.FPDFPageObj_GetFillColor, item)))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
 
 from tests.proof.marks import CASING, CORE, LEAST_HEIGHT, MARK_HEIGHT, NARROW, TERMINAL, Defect, Marks, near
@@ -81,6 +82,26 @@ def _through_text(page: Page, marks: Marks, paths: list[Path]) -> Found:
             for text in page.texts:
                 if ink.meets(text.box):
                     yield "struck", f"a conductor runs through the text {text.text!r}", piece.a
+    others = [s for s in page.strokes if not near(s.width, CORE, 0.03) and not near(s.width, CASING, 0.03)]
+    fills = [s for s in page.shapes if s.fill is not None and min(s.box.w, s.box.h) > 2]
+    reach = sorted(((s.box.grown(s.width / 2), s) for s in others), key=lambda pair: pair[0].y0)
+    lows = [box.y0 for box, _ in reach]
+    tallest = max((box.h for box, _ in reach), default=0)
+    for text in page.texts:
+        letters = text.box.grown(-0.25)
+        for box, s in reach[bisect_left(lows, letters.y0 - tallest) : bisect_left(lows, letters.y1)]:
+            if not box.meets(letters) or not _enters(s, letters):
+                continue
+            if not any(s.order < f.order < text.order and f.box.covers(text.box) for f in fills):
+                yield "struck", f"a line runs through the text {text.text!r}", text.box.middle
+                break
+
+
+def _enters(s: Stroke, box: Box) -> bool:
+    """Whether a stroke, which may slant, comes into a box."""
+    steps = max(2, int(s.length * 4))
+    at = ((s.a[0] + (s.b[0] - s.a[0]) * n / steps, s.a[1] + (s.b[1] - s.a[1]) * n / steps) for n in range(steps + 1))
+    return any(box.grown(s.width / 2).holds(p) for p in at)
 
 
 def _through_marks(page: Page, marks: Marks, paths: list[Path]) -> Found:

@@ -13,7 +13,7 @@ from tests.proof.hand import HandPage
 from tests.proof.ink import prove
 
 # A1 outside with a flying lead, X1 with a strip of three, S1 and Y1 inside, N1 by a link
-PARTS = ("a1", "x1", "s1", "y1", "n1", "a101a", "a101b", "a101c", "a102a", "link", "chain", "note")
+PARTS = ("a1", "x1", "s1", "y1", "n1", "a101a", "a101b", "a101c", "a102a", "jacket", "link", "chain", "note")
 
 
 def _expected() -> Expected:
@@ -30,7 +30,7 @@ def _expected() -> Expected:
         exposed={"A1": True, "S1": False, "Y1": False, "X1": False, "N1": False},
         unused=(("A1", "3", "GN"),),
         leads={("A1", "1"): "WH-RD", ("A1", "2"): "BK", ("A1", "3"): "GN"},
-        cables={},
+        cables={"A101b": "W2", "A101c": "W2", "A102a": "W3"},
     )
 
 
@@ -88,6 +88,11 @@ def _a102a(p: HandPage) -> None:
     p.wire((70.9, 80), (150, 80), (150, 75), (179.1, 75))
     p.label("BK A102a", 72, 80)
     p.label("BK A102a", 165, 75)
+
+
+def _jacket(p: HandPage) -> None:
+    p.jacket("W2 2 × 1.0 mm², 4 m", 157, 90, 110)
+    p.jacket("W3 2 × 0.22 mm², 4 m", 140, 80, 80)
 
 
 def _link(p: HandPage) -> None:
@@ -282,6 +287,7 @@ WRONG = {
         {"through"},
     ),
     "a line through a text": ({"extra": lambda p: p.text("box above the door", 152, 89.5, 1.8)}, {"struck"}),
+    "a narrow line through a text": ({"extra": lambda p: p.narrow((180, 110), (190, 113))}, {"struck"}),
     "a slanted line": (
         {"a102a": lambda p: [p.wire((70.9, 80), (179.1, 75)), p.label("BK A102a", 72, 80), p.label("BK A102a", 165, 76)]},
         {"slanted"},
@@ -343,6 +349,16 @@ WRONG = {
             ]
         },
         {"list"},
+    ),
+    "a cable without an oval": ({"jacket": lambda p: p.jacket("W2 2 × 1.0 mm², 4 m", 157, 90, 110)}, {"jacket"}),
+    "an oval round cores of two cables": ({"jacket": lambda p: p.jacket("W2 2 × 1.0 mm², 4 m", 140, 80, 110)}, {"jacket"}),
+    "titles of two ovals exchanged": (
+        {"jacket": lambda p: [p.jacket("W3 2 × 0.22 mm², 4 m", 157, 90, 110), p.jacket("W2 2 × 1.0 mm², 4 m", 140, 80, 80)]},
+        {"jacket"},
+    ),
+    "an oval without a title": (
+        {"jacket": lambda p: [p.jacket("K2 so", 157, 90, 110), p.jacket("W3 2 × 0.22 mm², 4 m", 140, 80, 80)]},
+        {"jacket"},
     ),
     "a link left out": ({"link": None}, {"link"}),
     "a link to nowhere": ({"link": lambda p: p.narrow((70.9, 115), (85, 115), (85, 148), (99.1, 148))}, {"link"}),
@@ -429,7 +445,10 @@ def test_wrong_page_is_caught(name: str) -> None:
 
 
 def test_every_kind_of_defect_has_a_page_that_shows_it() -> None:
-    source = "".join((Path(__file__).parent / f"{name}.py").read_text() for name in ("ink", "marks", "rules", "trace"))
+    source = "".join(
+        (Path(__file__).parent / f"{name}.py").read_text()
+        for name in ("ink", "jackets", "joints", "links", "marks", "rules", "trace")
+    )
     kinds = set(re.findall(r'(?:Defect\(|yield )"([a-z ]+)", ', source))
     assert len(kinds) > 20
     assert kinds - {"reference"} == set().union(*(kinds for _, kinds in WRONG.values()))  # references: test_pages.py

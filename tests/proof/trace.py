@@ -163,9 +163,8 @@ def _touching(
 ) -> None:
     """An end or a corner on another's line, with no dot: nobody can tell whether it joins."""
     ends = {(pieces[n].a, pieces[n].b)[side]: None for group in loose.values() for n, side in group}
-    for at in ends:
-        if any(_on(piece, at, 0.5) and min(_gap(at, piece.a), _gap(at, piece.b)) > 0.5 for piece in pieces):
-            found.append(Defect("touch", "a conductor ends or turns on another's line without a dot", number, at))
+    on_another = (at for at in ends if any(_on(p, at, 0.5) and min(_gap(at, p.a), _gap(at, p.b)) > 0.5 for p in pieces))
+    found += (Defect("touch", "a conductor ends or turns on another's line without a dot", number, at) for at in on_another)
 
 
 def _along(outer: Stroke, piece: Stroke, slack: float = 0.05) -> bool:
