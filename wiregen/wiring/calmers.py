@@ -56,47 +56,48 @@ def pick(cast: Cast, site: Site, names: Names) -> tuple[list[Pick], list[Calmer]
         load = loads[0]
         fitted = [word for word in calm.fitted if word != "none"]
         calmers += [Calmer(key, load.name, word, None, None, None, f"fitted in {device.sheet.type}") for word in fitted]
-        wants = _wants(device, problems)
-        for words in ([w for w in wants if w not in SERIES], [w for w in wants if w in SERIES]):
-            allowed = [w for w in words if w not in calm.never and not (load.current == "ac" and w in ONE_WAY)]
-            if not allowed:
-                continue
-            found = next(((w, s) for w in allowed for s in site.stock.calm if w in (kind_of(s), s.type)), None)
+        for words in _wants(device, site, load, problems):
+            found = next((s for w in words for s in _of_stock(device, site) if w == kind_of(s)), None)
             if found is None:
-                remarks.append(
-                    Remark(
-                        f"{device.ref} wants {' or '.join(allowed)} and the site's stock has none: add one to `stock: calm`",
-                        device.where,
-                        "calmer-missing",
-                    )
-                )
+                text = f"{device.ref} wants {' or '.join(words)} and the site's stock has none: add one to `stock: calm`"
+                remarks.append(Remark(text, device.where, "calmer-missing"))
                 continue
-            one = Pick(At(key, load.name), kind_of(found[1]), names.next(kind_of(found[1])), found[1])
+            one = Pick(At(key, load.name), kind_of(found), names.next(kind_of(found)), found)
             picks.append(one)
             band = End(key, load.first) if one.word in ONE_WAY and load.first else None
             calmers.append(Calmer(key, load.name, one.word, one.ref, one.sheet, band, _why(device, one)))
     return picks, calmers, remarks, problems
 
 
-def _wants(device: Device, problems: list[Problem]) -> tuple[str, ...]:
-    """What to add: the device's own word instead of its sheet's; a word that the sheet forbids is refused."""
+def _of_stock(device: Device, site: Site) -> tuple[DataSheet, ...]:
+    """What may be taken: the one that the device names, else the stock in its order."""
+    named = site.sheets.get(device.calm or "")
+    return (named,) if isinstance(named, DataSheet) else site.stock.calm
+
+
+def _wants(device: Device, site: Site, load: Takes, problems: list[Problem]) -> list[list[str]]:
+    """Kinds to add, best first, those across the coil and those in series apart; one named by the device instead.
+
+    A diode is no calmer for alternating current.  A kind that the sheet forbids is refused where the device names it.
+    """
     calm = device.sheet.calm
     assert calm is not None
-    if device.calm is None:
-        return calm.wants
-    if device.calm == "none":
-        return ()
-    if device.calm in calm.never:
-        problems.append(
-            Problem(
-                device.where,
-                f"devices, {device.ref}, calm",
-                f"{device.sheet.type} must never have a {device.calm}",
-                f"write one of: {', '.join((*calm.wants, 'none'))}",
+    wants: tuple[str, ...] = () if device.calm == "none" else calm.wants
+    if device.calm not in (None, "none"):
+        wants = tuple(kind_of(sheet) for sheet in _of_stock(device, site))
+        forbidden = [kind for kind in wants if kind in calm.never or (load.current == "ac" and kind in ONE_WAY)]
+        if forbidden:
+            problems.append(
+                Problem(
+                    device.where,
+                    f"devices, {device.ref}, calm",
+                    f"{device.sheet.type} must never have a {forbidden[0]}",
+                    f"leave `calm` out, or write one of: {', '.join((*calm.wants, 'none'))}",
+                )
             )
-        )
-        return ()
-    return (device.calm,)
+    allowed = [kind for kind in wants if kind not in calm.never and not (load.current == "ac" and kind in ONE_WAY)]
+    across = [kind for kind in allowed if kind not in SERIES]
+    return [words for words in (across, [kind for kind in allowed if kind in SERIES]) if words]
 
 
 def _why(device: Device, one: Pick) -> str:

@@ -106,6 +106,9 @@ class Layout:
             for end in (join.a, join.b):
                 self.first.setdefault(end, join.order)
                 self.first[end] = min(self.first[end], join.order)
+        self.ends_of: dict[End, list[End]] = {}
+        for end in self.partners:
+            self.ends_of.setdefault(potential(end), []).append(end)
         self._classify()
         self.arrivals: dict[str, list[tuple[Net, str]]] = {}
         self.gathering = self._gathering()
@@ -370,10 +373,8 @@ class Layout:
         return min(met, key=lambda e: self.first[e]).device if met else nets[0].carrier
 
     def _present(self, place: str, net: Net) -> bool:
-        """True if the potential has an end at this place, or another bundle has brought it there."""
-        if any(self.place(end) == place and self.potential(end) == net.potential for end in self.partners):
-            return True
-        return any(arrived.potential == net.potential for arrived, _ in self.arrivals.get(place, ()))
+        """True if another end of the potential is at this place, or beyond it, so that its branch meets this one there."""
+        return any(place in self.cast.path(self.place(end)) for end in self.ends_of[net.potential] if end not in net.stands_for)
 
     def _passing(self, net: Net, place: str, piece: Piece) -> Net:
         """The inner end of a piece: joined to what stops there, or to the next lead of a transfer."""
