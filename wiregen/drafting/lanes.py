@@ -160,6 +160,8 @@ def heights(planner: Planner, plan: Plan) -> Heights | None:
                 lanes.least(column[-1][1], top, _gap(graph, above, unit) + extra)
             column.append((top, bottom))
             above = unit
+        if above is not None and above.node is None:
+            lanes.least(column[-1][1], lanes.variable(), EDGE)
         edges.append(column)
     if not lanes.settle():
         return None

@@ -41,7 +41,8 @@ def regions(planner: Planner, found: Arrangement, spreader: Spreader, widths: Sp
                 continue
             place = planner.graph.nodes[unit.node].place
             if last is not None and place != last:
-                y = field.y + field.h - GRID * (top - TOP)
+                folded = planner.style.folded and not spreader.faces[unit.node].over
+                y = field.y + field.h - GRID * (top - TOP - folded)
                 blocks.append((last, y, upper))
                 upper = y
             last = place
