@@ -28,7 +28,7 @@ Caution = Callable[[Case], Iterator[str]]
 
 
 def drawn_at_rest(case: Case) -> Iterator[str]:
-    yield "Contacts are drawn with no power anywhere, the door shut and latched, nobody at it."
+    yield "Contacts are drawn without power, the door shut and latched, nobody at it."
     yield "A dot joins; a crossing without one does not."
 
 
@@ -167,7 +167,7 @@ def colours_change(case: Case) -> Iterator[str]:
     for c in case.wiring.conductors:
         colours[c.potential].add(c.colour)
     if any(len(found) > 1 for found in colours.values()):
-        yield "Colours may change at a joint or a lead: the wire number does not."
+        yield "Colours may change at a joint, wire numbers never."
 
 
 def lengths(case: Case) -> Iterator[str]:
@@ -193,15 +193,9 @@ def others_work(case: Case) -> Iterator[str]:
         yield f"Landed by others: {'; '.join(f'{_list(refs)} by the {who}' for who, refs in by.items())}."
 
 
-def code_basis(case: Case) -> Iterator[str]:
-    codes = [case.site.codes[k] for k in ("egress", "fire") if k in case.site.codes]
-    if codes and case.locks():
-        yield f"Codes that the site names: {'; '.join(codes)}. The authority having jurisdiction decides."
-
-
 CAUTIONS: tuple[Caution, ...] = (
     mains, fire, lock_power_last, calming, alternating, foreign_voltage, secured_side, release_chain, others_work, lengths,
-    found_cable, colours_change, drawn_at_rest, code_basis,
+    found_cable, colours_change, drawn_at_rest,
 )  # fmt: skip
 
 

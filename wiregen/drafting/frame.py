@@ -14,8 +14,8 @@ from wiregen.reading.model import House
 
 PAPERS = {"A4": (297.0, 210.0), "letter": (279.4, 215.9)}  # ISO 216 and ANSI/ASME Y14.1 size A, landscape
 BINDING, MARGIN, ZONE = 20.0, 10.0, 50.0
-STRIP = 30.5  # height of the title block and of the notes beside it
-TITLE_WIDTH = 132.0
+STRIP = 28.5  # height of the title block and of the notes beside it
+TITLE_WIDTH = 125.0
 CLEAR = (1.5, 0.75)  # between the frame and the field, so that no conductor is taken for the frame
 ROWS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 

@@ -10,12 +10,12 @@ from wiregen.drafting.ink import DESIGNATION, SMALL, TITLE_PITCH
 from wiregen.drafting.model import Layout, Rect
 
 CELL = 2.5
-LEAST = (38.0, 14.0)  # a gap that is worth while: width, height
+LEAST = (30.0, 9.0)  # a gap that is worth while: width, height
 MOST = 58.0  # wider is hard to read and is set in two columns
 AROUND = 2.0  # kept free around the drawing's ink
 
 
-def gaps_in(layout: Layout, count: int = 3) -> tuple[Rect, ...]:
+def gaps_in(layout: Layout, count: int = 5) -> tuple[Rect, ...]:
     """Columns for notes in the largest empty rectangles of the field, largest first."""
     field = layout.field
     nx, ny = int(field.w / CELL), int(field.h / CELL)
@@ -29,14 +29,14 @@ def gaps_in(layout: Layout, count: int = 3) -> tuple[Rect, ...]:
         if not w:
             break
         _mark(used, field, box)
-        halves = 2 if box.w > 2 * LEAST[0] + 4 else 1
+        halves = 2 if box.w > 70 else 1
         width = min((box.w - 4 * (halves - 1)) / halves, MOST)
         out += [Rect(box.x + n * (width + 4), box.y, width, box.h) for n in range(halves)]
     return tuple(out)
 
 
 def _inked(layout: Layout) -> Iterator[Rect]:
-    """Rectangles that cover all ink of the drawing, regions' tint and outlines apart."""
+    """Rectangles that cover all ink of the drawing, and what a stranger can reach."""
     for device in layout.devices:
         yield device.box
         x, y = device.title_at
@@ -56,6 +56,8 @@ def _inked(layout: Layout) -> Iterator[Rect]:
         yield Rect(off.at[0], off.at[1], 40, SMALL)
     for region in layout.regions:
         b = region.box
+        if region.exposed:  # notes are for the secured side
+            yield b
         yield from (Rect(b.x, b.y, b.w, 0), Rect(b.x, b.y + b.h, b.w, 0), Rect(b.x, b.y, 0, b.h), Rect(b.x + b.w, b.y, 0, b.h))
 
 

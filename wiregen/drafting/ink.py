@@ -18,7 +18,7 @@ DOT = 1.4  # diameter of a filled dot
 LETTER = 2.5  # wire numbers, colour letters, terminal marks, values of the title block
 DESIGNATION = 3.5  # bold
 SMALL = 1.8  # names, notes, captions
-LINE = 1.6  # pitch of lines as a multiple of the height of capitals (ISO 3098, type B: at least 13/10 without descenders)
+LINE = 1.5  # pitch of lines as a multiple of the height of capitals (ISO 3098, type B: 15/10 with small letters)
 
 # a terminal's mark: from the centre of its circle to the letters
 MARK_GAP = 1.5

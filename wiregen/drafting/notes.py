@@ -17,14 +17,14 @@ def blocks_for(site: Site, door: Door, wiring: Wiring) -> tuple[Block, ...]:
     """All blocks of a door, what matters most first; empty ones are left out."""
     blocks = [
         Block("Notes", (*cautions_for(site, door, wiring), *map(_sentence, door.notes)), first=1),
-        Block("Leads not used: insulate singly and fold back", tuple(_unused(wiring))),
+        Block("Leads not used", tuple(_unused(wiring))),
         Block("Colours (IEC 60757)", tuple(_key(wiring))),
         Block("Joints and wires", tuple(_joints(wiring))),
         Block("Screens", tuple(_screens(wiring))),
         Block("Line ends", tuple(_line_ends(wiring))),
         Block("Plugs", tuple(_links(wiring))),
-        Block("Spare cores: insulate, coil up", tuple(_spares(wiring))),
-        Block("Screws", tuple(_screws(wiring))),
+        Block("Spare cores", tuple(_spares(wiring))),
+        Block("Screws (wires, strip, torque)", tuple(_screws(wiring))),
     ]
     return tuple(b for b in blocks if b.lines)
 
@@ -38,8 +38,9 @@ def _unused(wiring: Wiring) -> Iterator[str]:
     for u in wiring.unused:
         if u.is_lead:
             leads[u.device].append(f"{u.terminal} {u.colour}")
-    for device, marks in leads.items():
-        yield f"{device}: {', '.join(marks)}"
+    if leads:
+        said = "; ".join(f"{device} {', '.join(marks)}" for device, marks in leads.items())
+        yield f"{said}. Insulate singly and fold back."
 
 
 def _key(wiring: Wiring) -> Iterator[str]:
@@ -103,7 +104,7 @@ def _links(wiring: Wiring) -> Iterator[str]:
 def _spares(wiring: Wiring) -> Iterator[str]:
     spare = [f"{ref} {' '.join(c.spares)}" for ref, c in wiring.cables.items() if c.spares]
     if spare:
-        yield "; ".join(spare)
+        yield f"{'; '.join(spare)}. Insulate and coil up."
 
 
 def _screws(wiring: Wiring) -> Iterator[str]:
@@ -113,7 +114,7 @@ def _screws(wiring: Wiring) -> Iterator[str]:
         screw = device.sheet.screw
         if screw is not None and device.used:
             torque = short(screw.torque) if screw.torque else ""
-            said = (screw.text, f"strip {short(screw.strip)}" if screw.strip else "", torque)
+            said = (screw.text, short(screw.strip) if screw.strip else "", torque)
             kinds[_mm2(", ".join(filter(None, said)))].append(ref)
     if kinds:
         yield "; ".join(f"{run_of(refs)}: {text}" for text, refs in kinds.items())

@@ -18,7 +18,7 @@ from wiregen.reading.model import Door, House, Revision, Site
 
 BAND = 4.0  # grid band outside the frame
 QR_SIDE = 21.0
-ROW_HEIGHTS = (9.0, 6.8, 7.9, 6.8)  # revisions, then the three rows of fields, from the top
+ROW_HEIGHTS = (8.4, 6.4, 7.3, 6.4)  # revisions, then the three rows of fields, from the top
 TRIM = 5.2  # nothing is printed nearer to the edge
 
 
@@ -114,12 +114,12 @@ def draw_title_block(canvas: Canvas, house: House, heading: Heading) -> None:
     _revisions(canvas, Rect(fields.x, top - ROW_HEIGHTS[0], fields.w, ROW_HEIGHTS[0]), heading.revisions)
     h = heading
     _fields(canvas, fields, top - ROW_HEIGHTS[0], ROW_HEIGHTS[1], [
-        ("Legal owner", h.owner, 33), ("Document type", h.document, 23), ("Document status", h.status, 33),
-        ("Approved by", h.approver, 20)])  # fmt: skip
+        ("Legal owner", h.owner, 31.7), ("Document type", h.document, 21.9), ("Document status", h.status, 31.8),
+        ("Approved by", h.approver, 16.6)])  # fmt: skip
     _fields(canvas, fields, top - sum(ROW_HEIGHTS[:2]), ROW_HEIGHTS[2], [("Title", h.title, 1)], DESIGNATION)
     _fields(canvas, fields, top - sum(ROW_HEIGHTS[:3]), ROW_HEIGHTS[3], [
-        ("Identification number", h.identification, 35), ("Rev", h.revision, 9), ("Date of issue", h.date, 21),
-        ("Language", "en", 13), ("Sheet", h.sheet, 11), ("Created by", h.creator, 20)])  # fmt: skip
+        ("Identification number", h.identification, 32), ("Rev", h.revision, 8), ("Date of issue", h.date, 20.5),
+        ("Language", "en", 13.5), ("Sheet", h.sheet, 10), ("Created by", h.creator, 18)])  # fmt: skip
 
 
 def _fields(
@@ -134,8 +134,8 @@ def _fields(
             canvas.line([(x, top), (x, top - height)])
         large = first > LETTER and n == 0
         size = first if large else LETTER
-        canvas.write(caption, (x + 1, top - 0.6 - SMALL), SMALL)
-        canvas.write(fit(value, width - 1.8, size, large), (x + 1, top - height + 0.9), size, bold=large)
+        canvas.write(caption, (x + 1, top - 0.5 - SMALL), SMALL)
+        canvas.write(fit(value, width - 1.8, size, large), (x + 1, top - height + 0.8), size, bold=large)
         x += width
 
 
