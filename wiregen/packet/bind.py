@@ -14,7 +14,7 @@ from wiregen.packet.commissioning import test_record
 from wiregen.packet.content import Block, Section, Table, Tick, Write
 from wiregen.packet.datasheet import data_sheet
 from wiregen.packet.egress import egress_list
-from wiregen.packet.front import cover, history, index, shared_devices, sign_off
+from wiregen.packet.front import all_findings, cover, history, index, shared_devices, sign_off
 from wiregen.packet.hashing import content_hash
 from wiregen.packet.marking import findings_of, revisions_of, running, stops_of
 from wiregen.packet.materials import materials_list
@@ -47,7 +47,7 @@ def bind_packet(
         egress_list(site, wirings),
         sign_off(site, wirings, findings),
     )
-    before = (history(site, wirings), shared_devices(site, wirings))
+    before = (all_findings(site, wirings, findings), history(site, wirings), shared_devices(site, wirings))
     first = cover(site, wirings, findings)
     contents = index(site, wirings, findings, digests, sheets, (*before, *behind))
     digest = content_hash(site.name, digests, first, before, behind)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from wiregen.drafting.cautions import cautions_for
 from wiregen.packet.content import Cell, Column, Facts, Notes, Section, Strong, Table, Write, blocks
@@ -38,19 +38,18 @@ def data_sheet(site: Site, door: Door, wiring: Wiring, study: Study, findings: S
 
 
 def _findings(findings: Sequence[Finding]) -> Table:
-    rows = sorted(findings, key=lambda f: (RANK[f.level], f.code, f.message, f.cure))
-    return Table(
-        "Findings of the review",
-        (Column("Level", 8), Column("Code", 16), Column("What", 48), Column("What to do", 40), Column("Source", 22)),
-        tuple(
-            (Strong(f.level.upper()) if f.level == "stop" else f.level, f.code, f.message, f.cure, f.source + _approved(f))
-            for f in rows
-        ),
-    )
+    columns = (Column("Level", 8), Column("Code", 16), Column("What", 48), Column("What to do", 40), Column("Source", 22))
+    return Table("Findings of the review", columns, tuple(map(finding_row, in_order(findings))))
 
 
-def _approved(finding: Finding) -> str:
-    return f"; approved: {finding.approved}" if finding.approved else ""
+def in_order(findings: Iterable[Finding]) -> list[Finding]:
+    """Stops first; then by code and words, so that the order does not depend on where they stand in a file."""
+    return sorted(findings, key=lambda f: (RANK[f.level], f.code, f.message, f.cure))
+
+
+def finding_row(f: Finding) -> tuple[Cell, ...]:
+    level = Strong(f.level.upper()) if f.level == "stop" else f.level
+    return (level, f.code, f.message, f.cure, f"{f.source}; approved: {f.approved}" if f.approved else f.source)
 
 
 def _facts(site: Site, door: Door, wiring: Wiring) -> Facts:
@@ -134,10 +133,10 @@ def _devices(wiring: Wiring) -> Table:
         (
             Column("Device", 12),
             Column("What it is", 28),
-            Column("Type", 17),
-            Column("Place", 18),
-            Column("Height, box, plate", 58),
-            Column("By", 18),
+            Column("Type", 16),
+            Column("Place", 15),
+            Column("Height, box, plate", 56),
+            Column("By", 24),
         ),
         tuple((Strong(named(refs)), *said) for said, refs in alike.items()),
     )
@@ -244,7 +243,7 @@ def _inputs(inputs: Mapping[str, float]) -> str:
 
 
 def _notes(door: Door, study: Study) -> tuple[str, ...]:
-    return (*door.notes, *(text[:1].upper() + text[1:] + "." for text in study.missing))
+    return (*door.notes, *([f"Not computed: {'; '.join(study.missing)}."] if study.missing else []))
 
 
 def _accepted(door: Door) -> Table:

@@ -55,7 +55,7 @@ def _locks(site: Site, wiring: Wiring) -> Iterator[tuple[Cell, ...]]:
     chains = {(c.load, c.load_group): c for c in wiring.chains}
     for n, behaviour in enumerate(wiring.behaviours):
         chain = chains.get((behaviour.lock, behaviour.group))
-        fire = _fire(site, wiring, chain) if chain else []
+        fire = _fire(site, wiring, behaviour.lock)
         yield (
             Strong(door.id) if n == 0 else "",
             f"{behaviour.lock} {wiring.devices[behaviour.lock].sheet.name}",
@@ -126,44 +126,43 @@ def chain_text(wiring: Wiring, chain: Chain) -> str:
 Release = tuple[str, tuple[str, ...]]  # what the fire contact does, and where it is reset
 
 
-def _fire(site: Site, wiring: Wiring, chain: Chain) -> list[Release]:
-    """(what the fire contact does, who resets it), in the lock's own circuit and in the supplies of the site behind it."""
-    found = []
-    for link in chain.links:
-        device = wiring.devices[link.device]
-        if text := _contact(device.device, device.sheet.groups.get(link.group), link.device):
-            found.append(text)
-        found += _behind(site, link.device)
-    return list(dict.fromkeys((*found, *_behind(site, chain.source))))
-
-
-def _contact(device: Device | None, group: object, ref: str) -> Release | None:
-    if isinstance(group, (Contact, Changeover)):
-        conditions = group.closed_when if isinstance(group, Contact) else group.moves_when
-        if any("fire" in c.any_of for c in conditions):
-            by = f" ({', '.join(dict.fromkeys(device.by.values()))})" if device and device.by else ""
-            return f"{ref}.{group.name}{by}", (f"at {ref}",) if group.stays else ()
-    return None
-
-
-def _behind(site: Site, ref: str, depth: int = 8) -> list[Release]:
-    """The fire contacts that act on a shared device: in what feeds it, or on an input of it."""
-    device = site.shared.get(ref)
-    if device is None or depth == 0:
-        return []
+def _fire(site: Site, wiring: Wiring, lock: str) -> list[Release]:
+    """What a fire contact does to a lock: in its circuit, in the supplies behind it, on an input of either."""
     found: list[Release] = []
-    for relation in device.relations:
-        if relation.kind not in ("from", "through", "obeys"):
+    seen: set[str] = set()
+    waiting = [lock]
+    while waiting:
+        ref = waiting.pop(0)
+        device = _device(site, wiring, ref)
+        if device is None or ref in seen:
             continue
-        for target in relation.targets:
-            other = site.shared.get(target.device)
-            group = other.sheet.groups.get(target.group or "") if other else None
-            contact = _contact(other, group, target.device) if other else None
-            if contact:
+        seen.add(ref)
+        for relation in device.relations:
+            if relation.kind not in ("from", "through", "obeys"):
+                continue
+            for target in relation.targets:
+                contact = _contact(_device(site, wiring, target.device), target.group, target.device)
+                if contact is None:
+                    waiting.append(target.device)
+                    continue
                 own = device.sheet.groups.get(relation.own or "")
                 does = f"{ref} {own.does}" if isinstance(own, Input) and own.does else f"in the feed of {ref}"
                 stays = (f"{ref}: {own.stays}",) if isinstance(own, Input) and own.stays else ()
                 found.append((f"{contact[0]}: {does}", (*contact[1], *stays)))
-            elif other:
-                found += _behind(site, target.device, depth - 1)
-    return found
+    return list(dict.fromkeys(found))
+
+
+def _device(site: Site, wiring: Wiring, ref: str) -> Device | None:
+    wired = wiring.devices.get(ref)
+    return wired.device if wired else site.shared.get(ref)
+
+
+def _contact(device: Device | None, name: str | None, ref: str) -> Release | None:
+    """A contact that follows the fire alarm, with who owns it; None for any other."""
+    group = device.sheet.groups.get(name or "") if device else None
+    if device and isinstance(group, (Contact, Changeover)):
+        conditions = group.closed_when if isinstance(group, Contact) else group.moves_when
+        if any("fire" in c.any_of for c in conditions):
+            by = f" ({', '.join(dict.fromkeys(device.by.values()))})" if device.by else ""
+            return f"{ref}.{name}{by}", (f"at {ref}",) if group.stays else ()
+    return None

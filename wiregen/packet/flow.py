@@ -18,14 +18,15 @@ from wiregen.fonts import BOLD, REGULAR, width
 from wiregen.packet.cells import Link, Ticks
 from wiregen.packet.content import Block, Cell, Column, Facts, GoTo, Notes, PageOf, Strong, Table, Tick, Write
 
-SIZE = 8.6  # points: capitals of 2 mm
+SIZE = 8.4  # points: capitals of 1.96 mm
 CAPTION = 9.5  # points: captions of tables
 SMALL = 7.9  # capitals of 1.84 mm, nothing on paper is smaller
-LEADING = 10.2
+LEADING = 9.9
 PAD = 1.1 * mm
 HAIR = 0.35  # points
 PENCIL = 6.2 * mm  # least height of a row that is filled in by hand
-AIR = 1.1 * mm  # what a row has above and below its text
+AIR = 1.0 * mm  # what a row has above and below its text
+WHOLE = 30 * mm  # facts and notes lower than this are not parted
 TINT = Color(0.92, 0.92, 0.92)
 RULE = Color(0.62, 0.62, 0.62)
 ALIGNED = {"left": "LEFT", "right": "RIGHT", "middle": "CENTER"}
@@ -86,7 +87,7 @@ class Ruled(Flowable):  # type: ignore[misc]
             fits += 1
         while fits and self.body[fits - 1].heading:
             fits -= 1
-        if not fits:
+        if not fits or (not self.rules and self.wrap(0, 0)[1] < WHOLE):
             return []
         last = next((row for row in reversed(self.body[:fits]) if row.heading), None)
         again = [_overleaf(last)] if last and not self.body[fits].heading else []
@@ -202,7 +203,7 @@ def _folded(items: Sequence[tuple[str, str]], across: int, caption: str, room: f
 
 def flow(block: Block, room: float) -> list[Flowable]:
     """The block as flowables for a column `room` points wide, with the space that follows it."""
-    gap = Spacer(0, 2.6 * mm)
+    gap = Spacer(0, 2.2 * mm)
     match block:
         case Table():
             return [_table(block, room), gap]

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from wiregen.packet.content import Cell, Column, Facts, GoTo, Notes, PageOf, Section, Strong, Table, Tick, Write, blocks
+from wiregen.packet.datasheet import RANK, finding_row, in_order
 from wiregen.packet.marking import SHOWN, findings_of, revisions_of, stops_of
-from wiregen.packet.wording import by_whom, listed, plural, typeset
+from wiregen.packet.wording import by_whom, listed, named, plural, typeset
 from wiregen.reading.model import Site
 from wiregen.review.model import Finding
 from wiregen.wiring.model import Wiring
@@ -42,6 +43,7 @@ def cover(site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding]
                     ("Revision", issue),
                     ("Units", f"{site.house.units}; paper {site.house.paper}"),
                     ("Standby", site.standby or "none stated"),
+                    ("Findings", ", ".join(f"{sum(f.level == level for f in findings)} {level}" for level in RANK)),
                 ),
                 caption="This issue",
             ),
@@ -117,6 +119,25 @@ def history(site: Site, wirings: Mapping[str, Wiring]) -> Section:
                 tuple(rows),
             ),
             _found_on_site(),
+        ),
+    )
+
+
+def all_findings(site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding]) -> Section:
+    """What stands in the way of any door, and all that the review says of the site; a door's notes stand on its data sheet."""
+    rows: list[tuple[Cell, ...]] = []
+    for f in in_order(f for f in findings if f.door is None or f.level != "note"):
+        level, code, *rest = finding_row(f)
+        marked = named(d for d in site.doors if d in wirings and d in f.doors)
+        rows += [(level, code, f.door or marked or "site", *rest)]
+    titles = (("Level", 8), ("Code", 18), ("Door", 16), ("What", 50), ("What to do", 46), ("Source", 24))
+    return Section(
+        key="findings",
+        title="Findings",
+        blocks=blocks(
+            Table("", tuple(Column(*title) for title in titles), tuple(rows))
+            if rows
+            else Notes(("The review found nothing that stops or warns.",), across=1)
         ),
     )
 

@@ -130,8 +130,11 @@ def listed(facts: Mapping[str, str]) -> str:
 
 
 def by_whom(by: Mapping[str, str]) -> str:
-    """Who supplies, mounts and terminates; one name where it is one for all."""
-    return by["all"] if list(by) == ["all"] else listed(by)
+    """Who does what: "network firm" for all of it; "supply, mount: door firm; terminate: installer"."""
+    does: dict[str, list[str]] = {}
+    for work, who in by.items():
+        does.setdefault(who, []).append(work)
+    return "; ".join(who if works == ["all"] else f"{', '.join(works)}: {who}" for who, works in does.items())
 
 
 def plural(count: int, one: str, many: str = "") -> str:

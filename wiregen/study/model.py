@@ -55,4 +55,4 @@ class Study:
     door: str
     figures: tuple[Figure, ...] = ()
     readings: tuple[Reading, ...] = ()
-    missing: tuple[str, ...] = field(default=())  # what was not computed, in words: "battery not computed"
+    missing: tuple[str, ...] = field(default=())  # what was not computed, in words: "battery"

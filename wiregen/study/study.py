@@ -40,21 +40,21 @@ def study_door(site: Site, door: Door, wiring: Wiring) -> Study:
     loads = supplied(site, wiring, copper)
     found = ports(wiring)
     figures: list[Figure] = []
-    missing = ["volts along the cable not computed", "battery not computed", "release times not computed"]
+    missing = ["volts along the cable", "battery", "release times"]
 
     for at in loads:
         current = amps(wiring, at)
         if current:
             figures.append(current)
         else:
-            missing.append(f"current of {at.device}.{at.load.name} not computed: its data sheet gives neither load nor coil")
+            missing.append(f"current of {at.device}.{at.load.name} (its data sheet gives neither load nor coil)")
         if at.load.each_relay:
-            missing.append(f"{at.device}: what its relays add while they are on")
+            missing.append(f"what the relays of {at.device} add while they are on")
     for port in found:
         of_port = port_figures(door, wiring, loads, port)
         figures += of_port
         if not of_port:
-            missing.append(f"power of {port.device} not computed: a load on it has no watts")
+            missing.append(f"power of {port.device} (a load on it has no watts)")
 
     ohms = {c.wire: _core_ohms(wiring.cables[c.cable], c) for c in wiring.conductors if c.cable and c.area}
     per_cable = {figure.about: figure for figure in ohms.values()}
