@@ -21,14 +21,23 @@ def differences(site: Site, door: Door, wiring: Wiring) -> Iterator[str]:
     copper = [((c.a.device, c.a.terminal), (c.b.device, c.b.terminal)) for c in wiring.conductors]
     aside = _aside(wiring)
     tied = list(ties(site, door))
-    edges = needed(answer, tied, list(_passes(wiring)))
+    passes, series = list(_passes(wiring)), list(_series(wiring))
+    firm, edges = [(a, b) for a, b, _ in answer.edges], needed(answer, tied, passes)
     of_site = [(a, b) for a, b in edges if a[0] not in door.devices and b[0] not in door.devices]  # L9
     named = {t for e in edges for t in e} | {t for e in copper for t in e if t[0] not in aside}
-    want = _partition(joined(edges, tied), named)
-    have = _partition(joined([*copper, *of_site], [*tied, *_series(wiring)]), named)
-    for group in sorted(map(sorted, want - have)):
+    have = joined([*copper, *of_site], [*tied, *series])
+    for a, b in firm:
+        if have.root(a) != have.root(b):
+            yield f"{door.id}: {a} and {b} are not joined"
+    apart = joined(edges, tied)
+    for a, b in passes:
+        if (a, b) not in series and have.root(a) == have.root(b) and apart.root(a) != apart.root(b):
+            yield f"{door.id}: {a} and {b} are one potential: what lies between them is bypassed"
+    want = _partition(joined(edges, [*tied, *passes]), named)
+    got = _partition(joined([*copper, *of_site], [*tied, *series, *passes]), named)
+    for group in sorted(map(sorted, want - got)):
         yield f"{door.id}: by the table one potential, not so wired: {group}"
-    for group in sorted(map(sorted, have - want)):
+    for group in sorted(map(sorted, got - want)):
         yield f"{door.id}: wired as one potential, not so by the table: {group}"
     yield from _calmers(door, wiring)
     links = sorted(sorted((_port(site, a), _port(site, b))) for a, b in answer.links)
@@ -47,7 +56,8 @@ def _calmers(door: Door, wiring: Wiring) -> Iterator[str]:
         calm = device.sheet.calm
         if calm and calmer.ref and calmer.word in calm.never:
             yield f"{door.id}: {calmer.lock} has a {calmer.word}, which it must never have"
-        if calmer.ref is None:
+        fed = any(r.kind in ("from", "obeys") for r in door.devices[calmer.lock].relations)
+        if calmer.ref is None or not fed:
             continue
         coil = device.sheet.groups[calmer.coil]
         assert isinstance(coil, Takes)

@@ -47,6 +47,10 @@ class States:
                         yield ref, device.sheet.unpowered, group
 
     def gives(self, ref: str, unpowered: str, group: Takes, state: str) -> str:
+        """Held or free: freed by an input of its own, or by having power or none."""
+        inputs = (g for g in self.look.device(ref).sheet.groups.values() if isinstance(g, Input))
+        if any((g.does or "").startswith("frees") and self.active(ref, g, state) for g in inputs):
+            return "free"
         powered = self.energised(ref, group, state)
         return unpowered if not powered else {"held": "free", "free": "held"}[unpowered]
 
