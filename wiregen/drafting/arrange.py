@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from wiregen.drafting.jackets import disorder
 from wiregen.drafting.lanes import Heights, heights
 from wiregen.drafting.plan import Choice, Plan, Planner, Zone
 from wiregen.drafting.tracks import CLASH, Tracks, tracks
 
-CROSSING, BEND, STEP, STRANGER = 3.0, 1.5, 0.02, 4.0
+CROSSING, BEND, STEP, STRANGER, UNUSUAL = 3.0, 1.5, 0.02, 4.0, 0.3
 TRIALS = 120
 
 
@@ -55,7 +56,7 @@ def measure(planner: Planner, choice: Choice) -> Arrangement | None:
                 length += max(ends) - min(ends)
                 bent += piece.joint is None
     score = CROSSING * crossings + 2 * BEND * bent + STEP * length + CLASH * clashes
-    score += STRANGER * disorder(planner, plan, row)
+    score += STRANGER * disorder(planner, plan, row) + UNUSUAL * sum(a > b for order in choice.order for a, b in pairwise(order))
     return Arrangement(plan, high, found, crossings, bent, clashes, score)
 
 

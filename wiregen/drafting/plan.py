@@ -169,21 +169,21 @@ class Planner:
                     found[n, which] = "right" if b > a else "left"
                     count[end][b > a] += 1
         last = max(choice.column)
-        jumpers: dict[Port, str] = {}
         for n, which in level:
+            if (n, which) in found:
+                continue
             net = graph.nets[n]
             shared = {found[p] for p in found for w in (0, 1) if graph.nets[p[0]].at[p[1]] == net.at[w]}
             lefts = sum(count[e][0] for e in net.ends)
             rights = sum(count[e][1] for e in net.ends)
             at = choice.column[net.ends[which]]
-            if at in (0, last) and last:
+            if net.ends[0] != net.ends[1] and at in (0, last) and last:
                 side = "right" if at == 0 else "left"
             elif len(shared) == 1:
                 side = next(iter(shared))
             else:
                 side = "left" if lefts < rights else "right"
-            jumpers[n, which] = side
-        found.update(jumpers)
+            found[n, 0] = found[n, 1] = side
         return found
 
     # ---- orders of terminals ---------------------------------------------------------------------------------------
@@ -233,11 +233,7 @@ class Planner:
         `seat`: the order of the devices of the column.
         """
         clusters = self.clusters(node, ports)
-        pull = []
-        for cluster in clusters:
-            others = {self.graph.nets[n].ends[1 - which] for n, which in cluster} - {node}
-            pulls = [1 if seat[o] > seat[node] else -1 for o in others if o in seat]
-            pull.append(sum(pulls))
+        pull = [self._pull(node, cluster, seat) for cluster in clusters]
         first: dict[str | None, int] = {}
         cables = []
         for n, cluster in enumerate(clusters):
@@ -248,11 +244,21 @@ class Planner:
         cable_pull = {c: sum(p for p, d in zip(pull, cables, strict=True) if d == c) for c in cables}
         turn = -1 if flip else 1
 
-        def rank(n: int) -> tuple[int, int, int, int]:
+        def rank(n: int) -> tuple[float, int, float, int]:
             at = first[cables[n]] if cables[n] else n
             return cable_pull[cables[n]] if cables[n] else pull[n], turn * at, pull[n], turn * n
 
         return [p for n in sorted(range(len(clusters)), key=rank) for p in (clusters[n][::-1] if flip else clusters[n])]
+
+    def _pull(self, node: int, cluster: list[Port], seat: Mapping[int, int]) -> float:
+        """Whether conductors lead to devices higher (negative) or lower in the column, directly or over a junction."""
+        total = 0.0
+        for net, which in cluster:
+            other = self.graph.nets[net].ends[1 - which]
+            ends = [other] if other >= 0 else [self.graph.nets[n].ends[1 - w] for n, w in self.graph.joints[~other].nets]
+            there = [1 if seat[e] > seat[node] else -1 for e in ends if e != node and e in seat]
+            total += sum(there) / len(there) if there else 0.0
+        return total
 
     def by_key(self, node: int, ports: list[Port], key: Mapping[Port, float]) -> list[Port]:
         """Clusters by where their conductors go."""
@@ -263,6 +269,30 @@ class Planner:
                 cluster = cluster[::-1]
             weighed.append((sum(keys) / len(keys) if keys else 1e9, n, cluster))
         return [p for _, _, cluster in sorted(weighed) for p in cluster]
+
+    def _in_line(
+        self, node: int, at_side: Mapping[tuple[int, str], list[Port]], far: Callable[[Port], float | None],
+        order: dict[tuple[int, str], list[Port]],
+    ) -> None:  # fmt: skip
+        """Terminals of a device that conductors run through (a hinge): in the order of where they lead, the cores of a
+        cable together, the two terminals of a contact or core on one height."""
+        nets, pairs = self.graph.nets, self.graph.nodes[node].across
+        across = dict(pairs) | {b: a for a, b in pairs}
+        key: dict[str, float] = {}  # by terminal
+        for port in at_side[node, "right"]:
+            height, mark = far(port), nets[port[0]].at[port[1]].terminal
+            if height is not None:
+                key[mark] = key[across.get(mark, mark)] = height
+        keys = {p: key[m] for p in at_side[node, "left"] if (m := nets[p[0]].at[p[1]].terminal) in key}
+        cables: dict[str | None, list[float]] = defaultdict(list)
+        for port, height in keys.items():
+            cables[nets[port[0]].cable].append(height)
+        bulk = {p: 1000 * sum(of) / len(of) + k for p, k in keys.items() for of in (cables[nets[p[0]].cable],)}
+        left = self.by_key(node, at_side[node, "left"], bulk)
+        order[node, "left"] = left
+        rank = {across.get(m, m): float(n) for n, p in enumerate(left) for m in (nets[p[0]].at[p[1]].terminal,)}
+        right = {p: rank[m] for p in at_side[node, "right"] if (m := nets[p[0]].at[p[1]].terminal) in rank}
+        order[node, "right"] = self.by_key(node, at_side[node, "right"], right)
 
     # ---- the plan ---------------------------------------------------------------------------------------------------
 
@@ -312,6 +342,9 @@ class Planner:
 
         for column in range(columns - 1, -1, -1):
             if column not in hubs:
+                for node in choice.order[column]:
+                    if node in both and column > hubs[-1]:
+                        self._in_line(node, at_side, far, order)
                 stack(column)
         for column in reversed(hubs):
             for node in choice.order[column]:
