@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from time import process_time
 
 import schemdraw
@@ -26,7 +26,9 @@ class Sheet:
         self.title = title
         self.points: dict[str, Point] = {}
 
-    def box(self, ref: str, text: str, at: tuple[float, float], left: Sequence[str], right: Sequence[str], width: float = 3) -> None:
+    def box(
+        self, ref: str, text: str, at: tuple[float, float], left: Sequence[str], right: Sequence[str], width: float = 3
+    ) -> None:
         """A device with its terminals on two sides, first one on top; `at` is its lower left corner."""
         pins = [
             elm.IcPin(name=mark, side=side, anchorname=f"{ref}:{mark}", slot=f"{len(marks) - row}/{len(marks)}")
@@ -43,9 +45,9 @@ class Sheet:
         self.drawing += elm.Dot().at(at).label(ref, fontsize=6)
         self.points[ref] = Point(at)
 
-    def wires(self, drawn: Iterable[Wire], ends: Mapping[str, Point] | None = None) -> None:
+    def wires(self, drawn: Iterable[Wire]) -> None:
         """Conductors with number and colour at both ends; a light one has a dark casing."""
-        points = ends or self.points
+        points = self.points
         for number, start, end, colour, turn in drawn:
             shape = "c" if turn else "-"
             for ink, width in [("black", 2.6), (INK[colour], 1.4)] if colour in LIGHT else [(INK[colour], 1.4)]:

@@ -67,7 +67,8 @@ def draw() -> None:
     relays = tuple(f"C{n}" for n in range(1, OF_K1 + 1))
     outputs = tuple(f"NO{n}" for n in range(1, OF_K1 + 1))
     sheet.box("K1", "eight relays, bank", (10, 10), ("A", "B", "+", "-", *relays), outputs, width=4)
-    sheet.box("K2", "four relays, bank", (10, 2), ("I1", "I2", "I3", "+", "-", "C1", "C2", "C3"), ("NO1", "NO2", "NO3"), width=4)
+    inputs = ("I1", "I2", "I3", "+", "-", "C1", "C2", "C3")
+    sheet.box("K2", "four relays, bank", (10, 2), inputs, ("NO1", "NO2", "NO3"), width=4)
     for number in range(1, LATCHES + 1):
         y = 22 - 2.4 * number
         sheet.box(f"Y{number}", "latch, row", (20, y), ("a", "b"), ())
