@@ -3,6 +3,9 @@
 All contacts of a lock's circuit are chosen together, coils of relays between included.  Of several choices that give what
 is wanted, those come first that give it when the controller dies by the controller's own contact (and not only because
 a sensor went dark with it), then the one with the fewest relays moved in idle.
+
+What no choice could give in some state, once idle and grant are right, is no matter of choice: it is left to the review, which
+holds what the lock gives against what is wanted.  What each of two choices could give, but none gives together, is a message.
 """
 
 from __future__ import annotations
@@ -142,11 +145,10 @@ def _solve(
         turned = sum(sense.startswith("rests") for sense in new_senses.values())
         alone = sum(_dead_alone(logic, lock) != goal.get("controller-dead") for lock, goal in goals.items())
         tried.append((right, (alone, moved, turned), new_sides, new_senses, done))
-    reachable = frozenset().union(*(one[0] for one in tried))
-    # no choice of contact makes up for a fire release that is missing: the review says what is to be put in
-    fitting = [one for one in tried if one[0] == reachable] or [
-        one for one in tried if one[0] >= {(lock, state) for lock, state in reachable if state != "fire"}
-    ]
+    first = frozenset((lock, state) for lock, goal in goals.items() for state in goal if state in ("idle", "grant"))
+    sound = [one for one in tried if first <= one[0]] or tried
+    reachable = frozenset().union(*(one[0] for one in sound))
+    fitting = [one for one in sound if one[0] == reachable]
     if not fitting:
         problems.append(_none_fits(door, goals, max(tried, key=lambda one: len(one[0]))[4], unknown))
         fitting = tried
