@@ -19,6 +19,7 @@ from wiregen.drafting.stacking import width_needed
 ZONES = ("left", "middle", "right")
 Zone = Literal["left", "middle", "right"]  # of a channel: by the column on its left, the hub's own, by the one on its right
 Port = tuple[int, int]  # net, which end
+CHAIN = 3  # so many jumpers on a device go to its emptier side
 
 
 @dataclass
@@ -169,14 +170,19 @@ class Planner:
                     found[n, which] = "right" if b > a else "left"
                     count[end][b > a] += 1
         last = max(choice.column)
+        jumpers: dict[int, list[int]] = defaultdict(list)  # of each device
+        for n, _ in level:
+            if graph.nets[n].ends[0] == graph.nets[n].ends[1]:
+                jumpers[graph.nets[n].ends[0]].append(n)
         for n, which in level:
             if (n, which) in found:
                 continue
             net = graph.nets[n]
-            shared = {found[p] for p in found for w in (0, 1) if graph.nets[p[0]].at[p[1]] == net.at[w]}
             lefts = sum(count[e][0] for e in net.ends)
             rights = sum(count[e][1] for e in net.ends)
             at = choice.column[net.ends[which]]
+            chain = len(set(jumpers[net.ends[which]])) >= CHAIN
+            shared = {found[p] for p in found for w in (0, 1) if graph.nets[p[0]].at[p[1]] == net.at[w] and not (chain and p[0] not in jumpers[net.ends[which]])}
             if net.ends[0] != net.ends[1] and at in (0, last) and last:
                 side = "right" if at == 0 else "left"
             elif len(shared) == 1:
