@@ -24,46 +24,87 @@ class Block:
     title: str
     lines: tuple[str, ...]
     first: int = 0  # 0: not numbered
-    begun: bool = False  # something of it is printed
+    page: int | None = None  # where it was begun
     cut: bool = False  # its first paragraph goes on from another column
 
 
-@dataclass(frozen=True)
+@dataclass
 class Column:
-    """Room on a page, counted from 0."""
+    """Room on a page, counted from 0; `y` is where the next line goes on."""
 
     page: int
     box: Rect
+    y: float
+
+    @classmethod
+    def of(cls, page: int, box: Rect) -> Column:
+        return cls(page, box, box.y + box.h)
 
 
 def flow(blocks: Sequence[Block], columns: Sequence[Column], canvases: Sequence[Canvas]) -> tuple[Block, ...]:
-    """Prints blocks in order; gives back what found no room.  A block that goes on on another page has its heading again."""
-    rest, page = list(blocks), -1
-    for column in columns:
-        y = column.box.y + column.box.h
-        while rest:
-            begun = bool(rest[0].begun) and column.page == page
-            left, y = _set(rest[0], column, canvases[column.page], y, begun)
-            if left is not None:
-                rest[0], page = left, column.page
+    """Prints blocks, each whole in the first column that has room for it; gives back those that found none.
+
+    Numbered notes may go on from column to column.
+    """
+    rest: list[Block] = []
+    for block in blocks:
+        left: Block | None = block
+        for column in columns:
+            if left is None:
                 break
-            rest.pop(0)
-            y -= PITCH * 0.3
+            if block.first or _high(left, column) <= column.y - column.box.y + 0.01:
+                left = _onto(left, column, canvases)
+        if left is not None:
+            rest.append(left)
     return tuple(rest)
 
 
-def _set(block: Block, column: Column, canvas: Canvas, y: float, begun: bool) -> tuple[Block | None, float]:
-    """Prints as much of a block as fits below y; gives what is left and the new y.  `begun`: no heading on this page."""
-    box, indent = column.box, HANG if block.first else 0.0
+def pour(blocks: Sequence[Block], columns: Sequence[Column], canvases: Sequence[Canvas]) -> tuple[Block, ...]:
+    """Prints blocks one after the other, cut where a column ends; gives back what found no room."""
+    rest = list(blocks)
+    for column in columns:
+        while rest:
+            left = _onto(rest[0], column, canvases)
+            if left is not None:
+                rest[0] = left
+                break
+            rest.pop(0)
+    return tuple(rest)
+
+
+def _onto(block: Block, column: Column, canvases: Sequence[Canvas]) -> Block | None:
+    left, y = _set(block, column, canvases[column.page])
+    if left is None or left != block:
+        column.y = y - PITCH * 0.3
+    return left if left is None or left == block else replace(left, page=column.page)
+
+
+def _high(block: Block, column: Column) -> float:
+    """The height of a whole block in that column."""
+    own, runin = _heading(block, column)
+    lines = len(own) + sum(len(_after(runin if n == 0 else "", line, column.box.w)) for n, line in enumerate(block.lines))
+    return lines * PITCH
+
+
+def _heading(block: Block, column: Column) -> tuple[tuple[str, ...], str]:
+    """The lines of a heading that stands over its block, or the heading that runs in; neither where the page has it already."""
+    if block.page == column.page:
+        return (), ""
+    title = block.title if block.page is None else f"{block.title}, continued"
+    if block.first or metrics.width(title, SMALL, bold=True) > column.box.w * 0.7:
+        return metrics.wrap(title, column.box.w * 0.95), ""
+    return (), title
+
+
+def _set(block: Block, column: Column, canvas: Canvas) -> tuple[Block | None, float]:
+    """Prints as much of a block as fits a column; gives what is left and the new y."""
+    box, y, indent = column.box, column.y, HANG if block.first else 0.0
     for n, line in enumerate(block.lines):
-        title = "" if n or begun else f"{block.title}, continued" if block.begun else block.title
-        own = block.first or metrics.width(title, SMALL, bold=True) > box.w * 0.7  # a line of its own over numbered notes
-        over = metrics.wrap(title, box.w * 0.95) if title and own else ()
-        runin = "" if over else title
+        over, runin = _heading(block, column) if n == 0 else ((), "")
         wrapped = _after(runin, line, box.w - indent)
         room = int((y - box.y + 0.01) / PITCH) - len(over)
         if room < min(len(wrapped), LEAST):
-            return replace(block, lines=block.lines[n:], first=block.first and block.first + n, begun=block.begun or n > 0), y
+            return replace(block, lines=block.lines[n:], first=block.first and block.first + n), y
         for text in over:
             y -= PITCH
             canvas.write(text, (box.x, y), SMALL, bold=True)
@@ -78,7 +119,7 @@ def _set(block: Block, column: Column, canvas: Canvas, y: float, begun: bool) ->
             canvas.write(fit(text, box.w - indent - shift, SMALL), (box.x + indent + shift, y), SMALL)
         if len(wrapped) > room:
             rest = (" ".join(wrapped[room:]), *block.lines[n + 1 :])
-            return replace(block, lines=rest, first=block.first and block.first + n, begun=True, cut=True), y
+            return replace(block, lines=rest, first=block.first and block.first + n, cut=True), y
     return None, y
 
 

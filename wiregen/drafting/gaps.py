@@ -10,12 +10,12 @@ from wiregen.drafting.ink import DESIGNATION, SMALL, TITLE_PITCH
 from wiregen.drafting.model import Layout, Rect
 
 CELL = 2.5
-LEAST = (30.0, 9.0)  # a gap that is worth while: width, height
+LEAST = (23.0, 8.0)  # a gap that is worth while: width, height
 MOST = 58.0  # wider is hard to read and is set in two columns
 AROUND = 2.0  # kept free around the drawing's ink
 
 
-def gaps_in(layout: Layout, count: int = 5) -> tuple[Rect, ...]:
+def gaps_in(layout: Layout, count: int = 6) -> tuple[Rect, ...]:
     """Columns for notes in the largest empty rectangles of the field, largest first."""
     field = layout.field
     nx, ny = int(field.w / CELL), int(field.h / CELL)

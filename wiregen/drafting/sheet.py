@@ -9,7 +9,7 @@ from reportlab.graphics.shapes import Drawing
 from wiregen.drafting.boxes import draw_devices, draw_places
 from wiregen.drafting.canvas import Canvas
 from wiregen.drafting.copper import draw_copper
-from wiregen.drafting.flow import Column, flow
+from wiregen.drafting.flow import Column, flow, pour
 from wiregen.drafting.frame import frame_of, notes_rect, paper_size
 from wiregen.drafting.gaps import gaps_in
 from wiregen.drafting.model import Layout, Rect
@@ -32,14 +32,15 @@ def draw_sheets(
     canvases = [Canvas(*paper_size(house)) for _ in layouts]
     for canvas, layout in zip(canvases, layouts, strict=True):
         _draw_layout(canvas, layout, wiring, house)
-    strips = [Column(n, box) for n in range(len(layouts)) for box in _strip(house)]
-    rest = flow(blocks_for(site, door, wiring), strips, canvases)
+    columns = [Column.of(n, box) for n in range(len(layouts)) for box in _strip(house)]
+    rest = flow(blocks_for(site, door, wiring), columns, canvases)
     if rest:
-        rest = flow(rest, [Column(n, box) for n, layout in enumerate(layouts) for box in gaps_in(layout)], canvases)
+        columns += [Column.of(n, box) for n, layout in enumerate(layouts) for box in gaps_in(layout)]
+        rest = pour(flow(rest, columns, canvases), columns, canvases)
     while rest:
-        columns = [Column(len(canvases), box) for box in _whole(house)]
+        columns = [Column.of(len(canvases), box) for box in _whole(house)]
         canvases.append(Canvas(*paper_size(house)))
-        rest = flow(rest, columns, canvases)
+        rest = pour(rest, columns, canvases)
     for number, canvas in enumerate(canvases, 1):
         document = "Wiring sheet" if number <= len(layouts) else "Wiring notes"
         heading = heading_for(site, door, document, number, len(canvases), digest, stops)
