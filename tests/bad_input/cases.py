@@ -30,7 +30,7 @@ def spoil(site: Path, case: Case) -> None:
     """Makes the edit in a copy of the good site."""
     path = site / case.file
     new = case.new.encode() if isinstance(case.new, str) else case.new
-    raw = path.read_bytes()
+    raw = path.read_bytes() if path.exists() else b""
     assert case.old.encode() in raw, f"the good site has changed: {case.old} is not in {case.file}"
     path.write_bytes(raw.replace(case.old.encode(), new, 1) if case.old else new)
 
@@ -515,6 +515,7 @@ site/doors/D2.yaml:12:14: devices, S2, type: there is no data sheet motoin
         "type: cable-2x1.0",
         r"""
 site/doors/D2.yaml:12:14: devices, S2, type: cable-2x1.0 is a cable where a device is due
+    name a data sheet of a device
 """,
     ),
     Case(
@@ -654,6 +655,7 @@ site/site.yaml:4:53: stock, signal: there is no data sheet cable-6x0.2
         "calm: [motion]",
         r"""
 site/site.yaml:4:145: stock, calm: motion is a sensor where a calmer is due
+    name a data sheet that says is: calmer
 """,
     ),
     Case(
@@ -822,6 +824,196 @@ site/devices/try-lock.yaml:4:23: terminals, 2: BLACK is no colour of IEC 60757
         r"""
 site/devices/try-lock.yaml:2:7: like: try-lock and try-lock are each like the other
     one must stand alone
+""",
+    ),
+    Case(
+        "kit like a kit",
+        KIT,
+        "kit: store",
+        "kit: store\nlike: store",
+        r"""
+site/kits/store.yaml:2:1: like: this key has no place here
+    take it out
+""",
+    ),
+    Case(
+        "setting out of its band",
+        KIT,
+        "exit: mask only",
+        "grant-time: 700 s",
+        r"""
+site/kits/store.yaml:7:59: devices, A1, set, grant-time: 700 s is no choice of grant-time
+    allowed: 1..600 s
+""",
+    ),
+    Case(
+        "setting of another kind",
+        KIT,
+        "exit: mask only",
+        "grant-time: 7 m",
+        r"""
+site/kits/store.yaml:7:59: devices, A1, set, grant-time: 7 m is no choice of grant-time
+    allowed: 1..600 s
+""",
+    ),
+    Case(
+        "lock that says not what it does unpowered",
+        LOCK,
+        "unpowered: held\n",
+        "",
+        r"""
+site/devices/try-lock.yaml:1:1: unpowered is missing in the data sheet of a lock
+    What a lock or machine is without power: held, free, or stays as it was; such as unpowered: held
+""",
+    ),
+    Case(
+        "dc without a plus",
+        LOCK,
+        "plus: 1, minus: 2",
+        "poles: [1, 2]",
+        r"""
+site/devices/try-lock.yaml:7:47: groups, coil: dc current without plus
+    dc: plus and minus; ac: poles; mains: live and neutral
+""",
+    ),
+    Case(
+        "bank on one port",
+        D3,
+        "{type: latch-12, at: row, from: A1.out",
+        "{type: inner-controller, at: row, from: N1.p-7",
+        r"""
+site/doors/D3.yaml:16:50: devices, Y2, from: N1.p-7 is taken: Y1 of D3 is plugged in there (site/doors/D3.yaml:16:50)
+    one plug a jack: name another port
+""",
+    ),
+    Case(
+        "data sheet twice",
+        "devices/again.yaml",
+        "",
+        "type: try-lock\nlike: motion\n",
+        r"""
+site/devices/try-lock.yaml:1:1: type: try-lock is described twice
+    the first is in site/devices/again.yaml
+""",
+    ),
+    Case(
+        "no sheet to be like",
+        LOCK,
+        "is: lock",
+        "like: try-lok",
+        r"""
+site/devices/try-lock.yaml:2:7: like: there is no data sheet try-lok
+    did you mean try-lock?
+""",
+    ),
+    Case(
+        "lead twice",
+        LOCK,
+        "terminals: {1: RD, 2: BK}",
+        "terminals: [1, 2, 2]",
+        r"""
+site/devices/try-lock.yaml:4:1: terminals: the mark 2 is there 2 times
+    each terminal needs a mark of its own
+""",
+    ),
+    Case(
+        "no condition",
+        LOCK,
+        "groups:",
+        "groups:\n  tell: {kind: contact, between: [1, 2], closed-when: [presed]}",
+        r"""
+site/devices/try-lock.yaml:7:56: groups, tell, closed-when: presed is no condition
+    did you mean pressed?
+""",
+    ),
+    Case(
+        "rating without volts unit",
+        LOCK,
+        "groups:",
+        "groups:\n  tell: {kind: contact, between: [1, 2], closed-when: [shut], rating: {dc-12: 3 A 30}}",
+        r"""
+site/devices/try-lock.yaml:7:79: groups, tell, rating, dc-12: 30 has no unit where a voltage is due
+    write a voltage, such as 12 V ±5 %
+""",
+    ),
+    Case(
+        "approval without a date",
+        D2,
+        "exposed: [outside]",
+        "exposed: [outside]\naccept: {battery: {reason: known, who: authority}}",
+        r"""
+site/doors/D2.yaml:7:35: accept, battery: who needs date beside it
+    When, as year-month-day; such as date: 2026-11-12
+""",
+    ),
+    Case(
+        "step of nobody",
+        D2,
+        "exposed: [outside]",
+        "exposed: [outside]\norder: {grant: [Y1, 300 ms, Y9]}",
+        r"""
+site/doors/D2.yaml:7:29: order, grant: there is no device Y9 in this door
+    its devices: A1, U1, Y1, S1, S2, B1
+""",
+    ),
+    Case(
+        "door without an id",
+        D1,
+        "door: D1\n",
+        "",
+        r"""
+site/doors/D1.yaml:1:1: the file has no door key
+    begin it with door: and a name
+""",
+    ),
+    Case(
+        "mains where a device is due",
+        D2,
+        "tells: A1.door",
+        "tells: mains",
+        r"""
+site/doors/D2.yaml:13:47: devices, B1, tells: mains stands only after from
+    name a device
+""",
+    ),
+    Case(
+        "points at itself",
+        D2,
+        "tells: A1.door",
+        "tells: B1",
+        r"""
+site/doors/D2.yaml:13:47: devices, B1, tells: B1 points at itself
+    name another device
+""",
+    ),
+    Case(
+        "place of no door",
+        D1,
+        "like: store",
+        "like: store\nruns: {box: [D8/box, 5 m]}",
+        r"""
+site/doors/D1.yaml:4:14: runs, box: there is no door D8
+    doors: D1, D2, D3
+""",
+    ),
+    Case(
+        "calmer that is none",
+        D2,
+        "type: magnet-24, ",
+        "type: magnet-24, calm: motion, ",
+        r"""
+site/doors/D2.yaml:10:31: devices, Y1, calm: motion is a sensor where a calmer is due
+    name a data sheet that says is: calmer
+""",
+    ),
+    Case(
+        "cable along no place",
+        D2,
+        "exposed: [outside]",
+        "exposed: [outside]\ncables: {W9: {along: [box, attic], for: [B1]}}",
+        r"""
+site/doors/D2.yaml:7:28: cables, W9, along: there is no place attic
+    places: box, closet-2, frame, inside, outside
 """,
     ),
 ]

@@ -22,7 +22,7 @@ REGISTRY: Any = Registry().with_resources(
     [(f"{name}.json", Resource.from_contents(contents, DRAFT202012)) for name, contents in SCHEMAS.items()]
 )
 # Keywords that only ask something of keys that are described elsewhere in the same schema.
-CONDITIONS = ("if", "then", "else", "not")
+CONDITIONS = ("if", "then", "else", "not", "dependentSchemas")
 QUANTITIES = {
     "length", "wire-size", "voltage", "current", "current-or-power", "power", "resistance", "time", "capacitance", "inductance",
     "temperature", "charge", "torque", "share", "surge", "rating", "limit", "pull-up", "level", "budget", "volts", "screw",

@@ -75,7 +75,8 @@ def _runs(specs: Specs, draft: Draft, site: set[str]) -> Iterator[Problem]:
             if other is None and door in specs.unread:
                 continue
             if other is None:
-                yield Problem(above.where, path, f"there is no door {door}", suggestion(door, specs.doors))
+                help_ = suggestion(door, specs.doors) or offered(sorted(specs.doors), "doors: ")
+                yield Problem(above.where, path, f"there is no door {door}", help_)
             elif not other.knows("runs", far) and far not in site:
                 known = other.written.get("runs", ())
                 yield Problem(
@@ -141,12 +142,20 @@ def _joined(specs: Specs, draft: Draft, site: set[str], parents: Mapping[Node, N
             here, there = (root(end, parents) if end in parents or end in roots else None for end in ends)
             if here is None or there is None or here == there or frozenset((here, there)) in told:
                 continue
+            if _of_no_door(specs, here) or _of_no_door(specs, there):
+                continue
             told.add(frozenset((here, there)))
             wrong = f"no run joins {device['at']}, where {ref} hangs, to {ends[1]}, where {aim.device} hangs"
             path = f"{'devices' if draft.id else 'shared'}, {ref}, {relation.kind}"
             yield Problem(
                 relation.where, path, wrong, f"add a run that joins {there} and {here}, such as {here}: [{there}, 30 m]"
             )
+
+
+def _of_no_door(specs: Specs, place: Node) -> bool:
+    """Whether it would be a place of a door that is not there, which was told at the run that names it."""
+    door, slash, far = place.partition("/")
+    return bool(slash) and (door not in specs.doors or not specs.doors[door].knows("runs", far))
 
 
 def _exposed(draft: Draft, site: set[str]) -> Iterator[Problem]:

@@ -14,6 +14,7 @@ from wiregen.reading.doors import relations
 from wiregen.reading.drafts import Draft
 from wiregen.reading.library import Library
 from wiregen.reading.model import CableSheet, Changeover, DataSheet, LineEndSheet, Problem, Relation, Target
+from wiregen.reading.quantity import KINDS, Unfit, band
 from wiregen.reading.schema import offered, suggestion
 from wiregen.reading.targets import target
 
@@ -65,6 +66,14 @@ def of_devices(specs: Specs, draft: Draft) -> Iterator[Problem]:
             yield from kind_of(specs.library, calm, "calmer", f"{path}, calm")
 
 
+KINDS_OF_SHEET = {
+    "device": "name a data sheet of a device",
+    "cable": "name a data sheet that says is: cable",
+    "calmer": "name a data sheet that says is: calmer",
+    "line-end": "name a data sheet that says is: line-end",
+}
+
+
 def kind_of(library: Library, name: Text, kind: str, path: str) -> Iterator[Problem]:
     """That there is a sheet of that name, and that it is of the kind due."""
     if name not in library:
@@ -73,7 +82,7 @@ def kind_of(library: Library, name: Text, kind: str, path: str) -> Iterator[Prob
         return
     sheet = library.get(name)
     if sheet is not None and not _is(sheet, kind):
-        yield Problem(name.where, path, f"{name} is a {sheet.is_} where a {kind} is due", "")
+        yield Problem(name.where, path, f"{name} is a {sheet.is_} where a {kind} is due", KINDS_OF_SHEET[kind])
 
 
 def _is(sheet: Any, kind: str) -> bool:
@@ -160,9 +169,18 @@ def _settings(sheet: DataSheet, device: Table, path: str) -> Iterator[Problem]:
                 else "it has none"
             )
             yield Problem(key.where, f"{path}, set", f"{sheet.type} has no setting {key}", known)
-        elif len(choices) > 1 and value not in choices:
-            known = _other(value, choices)
+        elif value not in choices and not (len(choices) == 1 and _within(value, choices[0])):
+            known = _other(value, choices) if len(choices) > 1 else offered(choices)
             yield Problem(value.where, f"{path}, set, {key}", f"{value} is no choice of {key}", known)
+
+
+def _within(value: str, choice: str) -> bool:
+    """Whether a quantity lies in a band that a data sheet allows."""
+    try:
+        due, found = band(choice, *KINDS), band(str(value), *KINDS)
+    except Unfit:
+        return False
+    return due.unit == found.unit and due.least <= found.least and found.most <= due.most
 
 
 def of_conductors(specs: Specs, draft: Draft) -> Iterator[Problem]:

@@ -15,8 +15,6 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from jsonschema.exceptions import ValidationError
-from referencing import Registry, Resource
-from referencing.jsonschema import DRAFT202012
 
 from wiregen.reading.document import Table, Text
 from wiregen.reading.formats import checker
@@ -24,7 +22,6 @@ from wiregen.reading.keywords import Validator
 from wiregen.reading.model import Problem, Where
 from wiregen.reading.quantity import Unfit
 
-NAMES = ("site", "door", "data-sheet")
 MOST_FAULTS = 200  # of one file; a person mends those first
 
 
@@ -47,10 +44,30 @@ def _read(name: str) -> Any:
 
 
 @cache
+def _at(name: str, pointer: str) -> Any:
+    """The part of a schema at that pointer, with the parts that it refers to written in: following them is slow."""
+    part = _read(name)
+    for step in filter(None, pointer.split("/")):
+        part = part[step]
+    return _written_in(part, name)
+
+
+def _written_in(part: Any, name: str) -> Any:
+    if isinstance(part, list):
+        return [_written_in(each, name) for each in part]
+    if not isinstance(part, dict):
+        return part
+    if "$ref" not in part:
+        return {word: value if word in ("examples", "$defs") else _written_in(value, name) for word, value in part.items()}
+    file, _, pointer = part["$ref"].partition("#")
+    target = _at(file.removesuffix(".json") or name, pointer)
+    beside = {word: _written_in(value, name) for word, value in part.items() if word != "$ref"}
+    return target if not beside else {"allOf": [target], **beside}
+
+
+@cache
 def _validator(name: str) -> Any:
-    schemas = [(f"{each}.json", Resource.from_contents(_read(each), DRAFT202012)) for each in NAMES]
-    registry: Any = Registry().with_resources(schemas)
-    return Validator(_read(name), registry=registry, format_checker=checker)
+    return Validator(_at(name, ""), format_checker=checker)
 
 
 def faults(name: str, written: Table) -> list[Fault]:
@@ -108,6 +125,11 @@ def _told(error: ValidationError, top: Table, root: Any) -> Iterator[Fault]:
                         ),
                     )
                     return
+        case "not":
+            yield Fault(
+                path,
+                Problem(_key_where(top, path[:-1], str(path[-1])), in_words(path), "this key has no place here", "take it out"),
+            )
         case "format" if value == "" and "minLength" in schema:
             return  # the empty text was told already
         case _:

@@ -28,7 +28,7 @@ def of_ports(specs: Specs) -> Iterator[Problem]:
                     key = (holder.id, aim.device, group.name)
                     user = f"{ref} of {draft.id}" if draft.id else ref
                     first, where = taken.setdefault(key, (user, relation.where))
-                    if where != relation.where:
+                    if (user, relation.where) != (first, where):
                         path = f"{'devices' if draft.id else 'shared'}, {ref}, {relation.kind}"
                         wrong = f"{aim.device}.{group.name} is taken: {first} is plugged in there ({where})"
                         yield Problem(relation.where, path, wrong, "one plug a jack: name another port")

@@ -17,6 +17,7 @@ CONDITIONS = frozenset(
         *("open", "fire", "tampered", "alarm", "passed", "chosen"),
     }
 )
+POLES = {"dc": "plus", "ac": "poles", "mains": "live"}  # the key that each kind of current needs
 MOST_TERMINALS = 99  # two digits of a wire number
 
 
@@ -62,6 +63,11 @@ def _marks(sheet: DataSheet, written: Table) -> Iterator[Problem]:
         if isinstance(group, Takes | Gives) and not group.marks:
             yield Problem(
                 group.where, f"groups, {name}", "it has no terminals", "say plus and minus, or poles, or live and neutral"
+            )
+        elif isinstance(group, Takes | Gives) and POLES[group.current] not in body:
+            wrong = f"{group.current} current without {POLES[group.current]}"
+            yield Problem(
+                body["current"].where, f"groups, {name}", wrong, "dc: plus and minus; ac: poles; mains: live and neutral"
             )
         if isinstance(group, Pass) and (group.between is None) == (group.jacks is None):
             yield Problem(group.where, f"groups, {name}", "a pass is between two terminals or two jacks", "say one of them")

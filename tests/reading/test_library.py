@@ -1,0 +1,60 @@
+"""Data sheets: all that are shipped are sound, and each is read only when something asks for it."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from wiregen.reading.library import Library
+from wiregen.reading.model import DataSheet, Problem
+
+SHIPPED = Path(__file__).parents[2] / "door_specs" / "devices"
+
+
+def test_every_shipped_sheet_is_sound(tmp_path: Path) -> None:
+    problems: list[Problem] = []
+    library = Library(SHIPPED, tmp_path, problems.append)
+    assert list(map(str, problems)) == []
+    assert len(library.used) == len(list(SHIPPED.glob("*.yaml")))
+
+
+@pytest.mark.parametrize("path", sorted(SHIPPED.glob("*.yaml")), ids=lambda path: path.stem)
+def test_a_file_is_called_by_its_type(path: Path) -> None:
+    assert f"type: {path.stem}\n" in path.read_text("utf-8")
+
+
+def test_what_nothing_uses_is_not_looked_at(tmp_path: Path) -> None:
+    shared, own = tmp_path / "shared", tmp_path / "own"
+    shared.mkdir()
+    own.mkdir()
+    shutil.copy(SHIPPED / "motion.yaml", shared)
+    (shared / "broken.yaml").write_text("type: broken\nis: [\n", encoding="utf-8")
+    problems: list[Problem] = []
+    library = Library(own, shared, problems.append)
+    assert isinstance(library.get("motion"), DataSheet)
+    assert problems == []
+    assert "broken" in library
+    assert library.get("broken") is None
+    assert library.get("broken") is None
+    assert len(problems) == 1
+    assert problems[0].where.file.endswith("broken.yaml")
+
+
+def test_a_file_without_a_type_is_told(tmp_path: Path) -> None:
+    (tmp_path / "odd.yaml").write_text("{is: lock}\n", encoding="utf-8")
+    (tmp_path / "flow.yaml").write_text('{"type": flow, is: line-end, series: 1 kohm, across: 1 kohm}\n', encoding="utf-8")
+    problems: list[Problem] = []
+    library = Library(tmp_path, tmp_path / "none", problems.append)
+    assert [problem.wrong for problem in problems] == ["type is missing: the file is no data sheet"]
+    assert list(library.used) == ["flow"]
+
+
+def test_like_goes_round_in_no_circle(tmp_path: Path) -> None:
+    for name, other in (("a", "b"), ("b", "c"), ("c", "a")):
+        (tmp_path / f"{name}.yaml").write_text(f"type: {name}\nlike: {other}\n", encoding="utf-8")
+    problems: list[Problem] = []
+    library = Library(tmp_path, tmp_path / "none", problems.append)
+    assert library.used == {}
+    assert any("each like the other" in problem.wrong for problem in problems)
