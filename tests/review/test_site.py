@@ -138,6 +138,15 @@ def test_a_finding_on_tampering_names_no_terminal(pair: str, tmp_path: Path) -> 
         assert not re.search(r"\b(short|join|bridge|cut)", finding.message)
 
 
+def test_what_may_cross_is_listed(tmp_path: Path) -> None:
+    """A fail-secure lock's supply that is switched inside, a coded link, contacts that only report: common practice."""
+    (found,) = (f for f in findings(tmp_path, {"E3": spec("secured-side--exit-unlocks")}) if f.code == "crosses-outside")
+    assert found.level == "note"
+    for crossing in ("the supply of Y1 (holds without it", "the coded link of K1"):
+        assert crossing in found.message
+    assert not re.search(r"\b[A-Z]+\d+:\S", found.message)
+
+
 # ---- the demo --------------------------------------------------------------------------------------------------------
 
 

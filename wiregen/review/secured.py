@@ -108,12 +108,42 @@ def _inputs(case: Case, reach: Reach) -> Iterator[tuple[str, str | None, str]]:
         for name, group in device.sheet.groups.items():
             if not isinstance(group, Input) or not reach.has(End(ref, group.in_)):
                 continue
-            if freed(case, Struck(case.logic, active={At(ref, name)})):
+            if _opens(case, At(ref, name)):
                 if UNLOCK in device.sheet.settings.get(name, ()):
                     mask = f"{ref}: {{set: {{{name}: {MASK}}}}}"
                     yield ref, None, f"{mask}, and a handle or a contact in the lock's own circuit to leave by"
                 else:
                     yield ref, "obeys", f"{ref}, what works its {name}, and the leads between in secured places only"
+
+
+def _opens(case: Case, input_: At) -> bool:
+    return bool(freed(case, Struck(case.logic, active={input_})))
+
+
+@door_rule("crosses-outside", "note", "what crosses to the unsecured side and may cross is listed")
+def crosses_outside(case: Case) -> Iterator[Found]:
+    reach = Reach(case)
+    crossing = list(dict.fromkeys(_may_cross(case, reach)))
+    if crossing:
+        yield Found(
+            case.key("exposed"),
+            f"may cross to the unsecured side: {', '.join(crossing)}",
+            "nothing to do: try at commissioning that the door stays held with the device outside taken off its wall",
+        )
+
+
+def _may_cross(case: Case, reach: Reach) -> Iterator[str]:
+    """Supplies of locks that hold without them and are switched inside, coded links, and inputs that only report."""
+    for chain in case.wiring.chains:
+        lock = case.wiring.devices[chain.load].sheet
+        if lock.is_ == "lock" and lock.unpowered == "held" and reach.has(_poles(case, chain)[0]):
+            yield f"the supply of {chain.load} (holds without it, switched inside)"
+    for ref, device in case.wiring.devices.items():
+        for name, group in () if device.exposed else device.sheet.groups.items():
+            if isinstance(group, Line) and group.protocol == "coded" and reach.has(End(ref, next(iter(group.roles.values())))):
+                yield f"the coded link of {ref}"
+            elif isinstance(group, Input) and reach.has(End(ref, group.in_)) and not _opens(case, At(ref, name)):
+                yield f"what {ref}.{name} is told (it only reports)"
 
 
 @site_rule("secured-supply", "stop", "no output that goes outside holds up a lock that opens without it")
@@ -145,4 +175,4 @@ def _shorted(case: Case) -> Iterator[tuple[At, bool]]:
                     yield At(ref, name), group.limit_kind == "fuse" or RUNS_ON in (group.overload or "").split()
 
 
-RULES = (secured_side, secured_supply)
+RULES = (secured_side, crosses_outside, secured_supply)
