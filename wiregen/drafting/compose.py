@@ -7,9 +7,10 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from wiregen.drafting.arrange import Arrangement
-from wiregen.drafting.ink import LETTER, MARK_GAP, SMALL, TERMINAL
+from wiregen.drafting.ink import DESIGNATION, LETTER, MARK_GAP, SMALL, TERMINAL
 from wiregen.drafting.face import PAD
 from wiregen.drafting.jackets import Mark, marks, title_of, title_width
+from wiregen.drafting.lanes import ROW
 from wiregen.drafting.metrics import ABOVE, CLEARANCE, GRID, LABEL_ROOM, OVAL, OVAL_OVER, TITLE_ABOVE, TRACK, width
 from wiregen.drafting.model import Bar, Jacket, Layout, Pin, PlacedDevice, Point, Rect, Region, Route, Side, Text
 from wiregen.drafting.names import Names
@@ -17,6 +18,9 @@ from wiregen.drafting.plan import Planner, Zone
 from wiregen.drafting.regions import chain_lines, regions
 from wiregen.drafting.spread import AIR, Half, Spread, Spreader
 from wiregen.wiring.model import Wiring
+
+
+HOPE = 10.0  # mm of width that a search may win
 
 
 def _spreader(planner: Planner, found: Arrangement, wiring: Wiring, ovals: list[Mark]) -> Spreader:
@@ -28,8 +32,8 @@ def _spreader(planner: Planner, found: Arrangement, wiring: Wiring, ovals: list[
 
 
 def fits(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect) -> bool:
-    """Whether the sheet is wide enough for an arrangement."""
-    return _spreader(planner, found, wiring, marks(planner, found)).spread(field.w, field.x) is not None
+    """Whether the sheet is wide enough for an arrangement, or may be once it is improved."""
+    return _spreader(planner, found, wiring, marks(planner, found)).spread(field.w + HOPE, field.x) is not None
 
 
 def compose(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect) -> tuple[Layout, int] | None:
@@ -40,7 +44,7 @@ def compose(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect) -
     if widths is None:
         return None
     page = _Page(planner, found, wiring, field, spreader, widths)
-    return page.layout(ovals), page.unlettered()
+    return page.layout(ovals), page.unlettered
 
 
 SHORT = 10.0  # what a conductor with one label may be longer than two
@@ -53,6 +57,7 @@ class _Page:
         self.graph, self.plan, self.choice = planner.graph, found.plan, found.plan.choice
         self.texts: list[Text] = []
         self.titles: list[tuple[Mark, float, float]] = []
+        self.unlettered = 0  # conductors that are longer than two labels and carry only one
         self.guest_row: dict[tuple[int, int], float] = {}
 
     def y(self, steps: float) -> float:
@@ -79,6 +84,7 @@ class _Page:
         names.regions(areas, [d.box for d in devices])
         for mark, x, top in self.titles:
             names.title(mark.cable, title_of(self.wiring, mark.cable, self.planner.style.folded), x, top, self.channel_room(mark))
+        self.late_labels(routes, names)
         for bar in bars:
             names.bar(bar)
         enclosures = tuple(names.enclosures(self.groups(bars)))
@@ -116,9 +122,10 @@ class _Page:
         x = box.x + PAD
         if lefts and not face.over:
             x = box.x + box.w - PAD - face.title_width - max(rights, default=0.0)
-        return PlacedDevice(
-            self.graph.nodes[node].ref, box, tuple(pins), face.title, (x, box.y + box.h - PAD - 3.5)
-        )
+        y = box.y + box.h - PAD - DESIGNATION
+        if lefts and rights and not face.over:  # lines join circles that face each other: the designation stands between two
+            y = max(p.at[1] for p in pins) - (GRID * ROW + DESIGNATION) / 2
+        return PlacedDevice(self.graph.nodes[node].ref, box, tuple(pins), face.title, (x, y))
 
     def pin(self, node: int, row: int, side: str, box: Rect) -> Pin | None:
         n = self.plan.row_net[row]
@@ -162,14 +169,16 @@ class _Page:
         low = min(min(p.at[1] for p in guest_pins) - GRID, top - GRID * face.height)
         return Rect(x, low, w, top - low), host_pins, guest_pins
 
-    def unlettered(self) -> int:
-        """Conductors that are longer than two labels and carry only one."""
+    def late_labels(self, routes: list[Route], names: Names) -> None:
+        """Second labels where no zone was kept for them: along the conductor, as near to its bar as there is room."""
         written = Counter(t.text for t in self.texts)
-        count = 0
-        for n, net in enumerate(self.graph.nets):
-            length = sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in pairwise(self.route(n)))
-            count += written[net.label] < 2 and length > 2 * (width(net.label) + LABEL_ROOM) + SHORT
-        return count
+        for net, route in zip(self.graph.nets, routes, strict=True):
+            length = sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in pairwise(route.points))
+            if written[net.label] > 1 or length <= 2 * (width(net.label) + LABEL_ROOM) + SHORT:
+                continue
+            (x, y), (to, _) = (route.points[:2] if net.ends[0] < 0 else route.points[:-3:-1])
+            if max(net.ends) < 0 or min(net.ends) >= 0 or not names.along(net.label, x, to, y + ABOVE):
+                self.unlettered += 1
 
     # ---- lines -------------------------------------------------------------------------------------------------------
 
@@ -284,6 +293,8 @@ class _Page:
     def channel_room(self, mark: Mark) -> tuple[float, float]:
         """From where to where a title may stand: from the border of the place to the boxes."""
         zones = self.widths.channels[mark.channel]
+        if not mark.rows:  # beside the oval on an upright line
+            return zones.start, zones.end
         return (zones.legs_right, zones.end) if mark.half == "right" else (zones.start, zones.border_left)
 
     def groups(self, bars: list[Bar]) -> list[tuple[str, float, float, list[Bar]]]:

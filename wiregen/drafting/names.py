@@ -11,6 +11,7 @@ from wiregen.drafting.model import Bar, Enclosure, Jacket, PlacedDevice, Point, 
 
 AROUND = 0.35  # air between letters and ink
 PITCH = SMALL * LINE
+REACH = 18.0  # how far from the end of its conductor a label may stand
 
 
 def text_box(text: Text) -> Rect:
@@ -85,8 +86,14 @@ class Names:
             first = [Text(ref, (x, y), SMALL, "left", bold=True), Text(said.lstrip(), (x + head + width(" ", SMALL), y), SMALL)]
             return first + [Text(t, (x, y - PITCH * n), SMALL) for n, t in enumerate(lines[1:], 1)]
 
-        spots = ((x, base + dy) for dy in (0.0, 0.4, -3.0, 1.5, 2.5, -4.5, -9.5, -14.5) for x in (wish, *xs))
+        spots = ((x, base + dy) for dy in (0.0, 0.4, 1.5, 2.5, -3.0, -4.5, -7.0, -9.5, -12.0, -14.5, 5.0, 7.5, -17.0, 10.0, -20.0) for x in (wish, *xs))
         self.put((at(x, y) for x, y in spots), anyway=True)
+
+    def along(self, label: str, start: float, to: float, y: float) -> bool:
+        """Writes a label over a level line, within REACH of its start."""
+        steps = (1.0 + 0.5 * n for n in range(int(min(abs(to - start), REACH) / 0.5)))
+        way, align = (1, "left") if to > start else (-1, "right")
+        return self.put([Text(label, (start + way * d, y), LETTER, align)] for d in steps)  # type: ignore[arg-type]
 
     def bar(self, bar: Bar) -> None:
         self.put(self._at_bar(bar), anyway=True)

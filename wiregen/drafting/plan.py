@@ -89,6 +89,7 @@ class Planner:
         self._faces: dict[object, tuple[Face, ...]] = {}
         self._insides: dict[object, float] = {}
         self._sides: dict[object, dict[Port, str]] = {}
+        self._naturals: dict[object, list[Port]] = {}
         self._clusters: dict[object, list[list[Port]]] = {}
         for n, node in enumerate(graph.nodes):
             if node.host is not None:
@@ -238,6 +239,12 @@ class Planner:
 
         `seat`: the order of the devices of the column.
         """
+        key = (node, tuple(ports), flip, frozenset(n for n, at in seat.items() if at < seat[node]))
+        if key not in self._naturals:
+            self._naturals[key] = self._find_natural(node, ports, flip, seat)
+        return self._naturals[key]
+
+    def _find_natural(self, node: int, ports: list[Port], flip: bool, seat: Mapping[int, int]) -> list[Port]:
         clusters = self.clusters(node, ports)
         pull = [self._pull(node, cluster, seat) for cluster in clusters]
         first: dict[str | None, int] = {}
