@@ -319,6 +319,8 @@ class Jack(Group):
 
 @dataclass(frozen=True, kw_only=True)
 class Earth(Group):
+    """A terminal for earth."""
+
     mark: str
 
     @property
@@ -544,6 +546,8 @@ class CableChoice:
 
 @dataclass(frozen=True)
 class AddedConductor:
+    """A conductor that the author adds by hand, with a reason."""
+
     from_: Target
     to: Target
     why: str
@@ -553,6 +557,8 @@ class AddedConductor:
 
 @dataclass(frozen=True)
 class Revision:
+    """One issue of the paper."""
+
     rev: str
     date: str  # ISO 8601
     what: str
@@ -605,6 +611,8 @@ class Door:
 
 @dataclass(frozen=True)
 class House:
+    """How the site writes and wires; colours by IEC 60757."""
+
     units: Literal["metric", "imperial"] = "metric"
     paper: Literal["A4", "letter"] = "A4"
     letters: Literal["iec", "ieee"] = "iec"
@@ -642,6 +650,8 @@ class Joint:
 
 @dataclass(frozen=True, kw_only=True)
 class Site:
+    """A job: house rules, stock, shared devices, and its doors by id."""
+
     id: str  # the folder's name
     name: str
     codes: Mapping[str, str]
