@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from wiregen.drafting.cautions import cautions_for
-from wiregen.packet.content import Cell, Column, Facts, Notes, Section, Strong, Table, Write, blocks
+from wiregen.packet.content import Cell, Column, Facts, Notes, Section, Strong, Table, Tick, Write, blocks
 from wiregen.packet.wording import by_whom, leaving, length, listed, named, number, quantity, spread, state, typeset
 from wiregen.reading.model import Door, Site
 from wiregen.review.model import Finding
@@ -151,7 +151,7 @@ def _settings(wiring: Wiring) -> Table:
         settings = {**({"jumper": d.sheet.jumper} if d.sheet.jumper else {}), **d.settings}
         for name, value in settings.items():
             why = "as specified" if name in written else "fixed by the type" if name == "jumper" else "asked for by the wiring"
-            rows.append((Strong(d.ref), name, Strong(value), ", ".join(d.sheet.settings.get(name, ())), why, Write()))
+            rows.append((Strong(d.ref), name, Strong(value), ", ".join(d.sheet.settings.get(name, ())), why, Tick()))
     return Table(
         "Settings to make",
         (
@@ -160,10 +160,9 @@ def _settings(wiring: Wiring) -> Table:
             Column("Set to", 26),
             Column("Choices", 34),
             Column("Why", 22),
-            Column("Initials", 12),
+            Column("set", 8, "middle"),
         ),
         tuple(rows),
-        by_hand=True,
     )
 
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from wiregen.drafting.colours import NAMES, base_and_tracer
 from wiregen.packet.content import Cell, Column, Facts, Notes, Section, Strong, Table, Tick, blocks
 from wiregen.packet.wording import expected, length, merged, plural, state, typeset
 from wiregen.reading.model import Door, Site
 from wiregen.study.model import Reading, Study
-from wiregen.wiring.model import Conductor, End, Wiring
+from wiregen.wiring.model import Conductor, End, WiredDevice, Wiring
 
 # Readings worth a place beside a conductor; of a lock only the two states that a technician can make at once.
 BESIDE = ("supply", "line", "loop", "input", "lock")
@@ -26,10 +26,7 @@ def termination_sheet(site: Site, door: Door, wiring: Wiring, study: Study) -> S
             _links(site, wiring, study),
             _calmers(wiring),
             _line_ends(wiring),
-            _joints(wiring),
-            _left_over(wiring),
-            _screws(wiring),
-            _key(wiring),
+            _items(wiring),
         ),
     )
 
@@ -199,63 +196,67 @@ def _line_ends(wiring: Wiring) -> Table:
     )
 
 
-def _joints(wiring: Wiring) -> Facts:
-    """Splices and strips with the wires that meet there; then lead joints, device by device."""
-    rows = []
+def _items(wiring: Wiring) -> Facts:
+    """What is to be known of each joint, device and cable beyond its conductors, and the colour letters."""
+    said: dict[str, list[str]] = {}
+
+    def say(name: str, text: str) -> None:
+        said.setdefault(name, []).append(text)
+
     for junction in wiring.junctions:
         wires = [c.wire for c in wiring.conductors for end in (c.a, c.b) if end == junction.end]
-        rows.append((str(junction.end), f"{junction.kind}, {plural(len(wires), 'end')}: {', '.join(wires)}"))
-    by_device: dict[tuple[str, str], list[str]] = {}
-    for joint in wiring.lead_joints:
-        by_device.setdefault((joint.end.device, joint.kind), []).append(f"{joint.end.terminal} {joint.lead_colour}")
-    for (device, kind), leads in by_device.items():
-        rows.append((device, f"{kind} on each lead, in its own box: {', '.join(dict.fromkeys(leads))}"))
-    return Facts(merged(rows), caption="Joints")
-
-
-def _left_over(wiring: Wiring) -> Facts:
-    """Unused leads and terminals, spare cores, screens, mains terminals."""
-    leads: dict[str, list[str]] = {}
-    screws: dict[str, list[str]] = {}
-    for u in wiring.unused:
-        (leads if u.is_lead else screws).setdefault(u.device, []).append(f"{u.terminal} {u.colour}" if u.colour else u.terminal)
-    rows = [(device, f"insulate singly and fold back: {', '.join(names)}") for device, names in leads.items()]
-    rows += [(device, f"left free: {', '.join(names)}") for device, names in screws.items()]
-    for cable in wiring.cables.values():
-        used = len(cable.cores) - len(cable.spares)
-        if cable.spares:
-            spare = f"{len(cable.spares)} of {len(cable.cores)} spare: {', '.join(cable.spares)}; coil up, insulate singly"
-        else:
-            spare = f"all {plural(used, 'core')} used"
-        rows.append((cable.ref, spare + (f"; screen {cable.screen_why}" if cable.screen_why else "")))
+        say(str(junction.end), f"{junction.kind}, {plural(len(wires), 'end')}: {', '.join(wires)}")
+    for ref, device in wiring.devices.items():
+        for text in _of_device(wiring, ref, device):
+            say(ref, text)
+    for ref, cable in wiring.cables.items():
+        spare = f"{len(cable.spares)} of {len(cable.cores)} cores spare, coil up, insulate singly: {', '.join(cable.spares)}"
+        say(ref, spare if cable.spares else f"all {plural(len(cable.cores), 'core')} used")
+        if cable.screen_why:
+            say(ref, f"screen {cable.screen_why}")
     if wiring.mains:
-        rows.append(("Mains", f"licensed electrician: {', '.join(map(str, wiring.mains))}"))
-    return Facts(merged(rows), caption="Not used, spare, screens")
+        say("Mains", f"licensed electrician: {', '.join(map(str, wiring.mains))}")
+    if colours := _colours(wiring):
+        say("IEC 60757", colours)
+    rows = merged((name, "; ".join(texts)) for name, texts in said.items())
+    return Facts(rows, caption="Joints, screws, leads, spare cores, screens, colour letters")
 
 
-def _screws(wiring: Wiring) -> Facts:
-    rows = []
-    for ref, d in wiring.devices.items():
-        if d.sheet.screw and d.used:
-            strip = f", strip {d.sheet.screw.strip.text}" if d.sheet.screw.strip else ", strip length not in its data sheet"
-            torque = f", torque {d.sheet.screw.torque.text}" if d.sheet.screw.torque else ", torque not in its data sheet"
-            rows.append((ref, typeset(d.sheet.screw.text) + strip + torque))
-        elif d.sheet.leads and d.used:
-            rows.append((ref, f"leads {typeset(d.sheet.leads)}"))
-    return Facts(merged(rows), caption="What a screw or lead takes")
+def _of_device(wiring: Wiring, ref: str, device: WiredDevice) -> Iterator[str]:
+    """What a screw takes, how leads are joined, and what is left over."""
+    screw = device.sheet.screw
+    if screw and device.used:
+        yield f"screws {typeset(screw.text)}" + (
+            f", strip {screw.strip.text}" if screw.strip else ", strip length not in its data sheet"
+        ) + (f", torque {screw.torque.text}" if screw.torque else ", torque not in its data sheet")
+    elif device.sheet.leads and device.used:
+        yield f"leads {typeset(device.sheet.leads)}"
+    joined: dict[str, list[str]] = {}
+    for joint in wiring.lead_joints:
+        if joint.end.device == ref:
+            joined.setdefault(joint.kind, []).append(joint.end.terminal)
+    for kind, leads in joined.items():
+        yield f"{kind} on each lead, in its own box: {', '.join(dict.fromkeys(leads))}"
+    unused = [u for u in wiring.unused if u.device == ref]
+    leads = [f"{u.terminal} {u.colour}" for u in unused if u.is_lead]
+    if leads:
+        yield f"insulate singly and fold back: {', '.join(leads)}"
+    free = [u.terminal for u in unused if not u.is_lead]
+    if free:
+        yield f"left free: {', '.join(free)}"
 
 
-def _key(wiring: Wiring) -> Facts:
+def _colours(wiring: Wiring) -> str:
     """Colour letters of this door in words, in the order of the standard's table."""
     used = {c.colour for c in wiring.conductors} | {u.colour for u in wiring.unused if u.colour}
     used |= {j.lead_colour for j in wiring.lead_joints} | {s for c in wiring.cables.values() for s in c.spares}
     letters = {part for colour in used for part in base_and_tracer(colour)} | used
     words = ", ".join(f"{short} {name}" for short, name in NAMES.items() if short in letters)
     traced = next((colour for colour in sorted(used) if "-" in colour), None)
-    if traced:
-        base, tracer = (NAMES.get(part or "", part) for part in base_and_tracer(traced))
-        words += f"; {traced}: {base} with a {tracer} tracer"
-    return Facts((("IEC 60757", words),) if words else (), across=1, caption="Colour letters")
+    if not traced:
+        return words
+    base, tracer = (NAMES.get(part or "", part) for part in base_and_tracer(traced))
+    return f"{words}; {traced}: {base} with a {tracer} tracer"
 
 
 def _cautions(door: Door, wiring: Wiring) -> tuple[str, ...]:
