@@ -668,4 +668,4 @@ class Site:
     revisions: tuple[Revision, ...] = ()
     exposed: frozenset[str] = frozenset()
     joint: tuple[Joint, ...] = ()
-    sheets: Mapping[str, Sheet] = field(default_factory=dict)  # every sheet that was read, by type
+    sheets: Mapping[str, Sheet] = field(default_factory=dict)  # every sheet that something uses, by type
