@@ -21,8 +21,8 @@ SPECS = Path(__file__).parent / "specs"
 PAIRS = sorted(path.name for path in SPECS.iterdir() if path.is_dir())
 MARK = "# found here"
 # of a whole site, or only told: with tests of their own in test_site.py
-ELSEWHERE = {"battery", "letters", "contact-twice", "contact-at-rest", "crosses-outside", "other-door", "wiring"}
-ELSEWHERE |= {"line-cable-small"}  # told by wiring, and held to it in tests/wiring
+ELSEWHERE = {"battery", "letters", "contact-twice", "contact-at-rest", "crosses-outside", "other-door"}
+ELSEWHERE |= {"line-cable-small", "wiring"}
 
 
 def examined(pair: str, which: str, folder: Path) -> tuple[Finding, ...]:

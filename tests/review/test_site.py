@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,8 @@ from tests.review.test_pairs import PAIRS, SPECS, examined
 from tests.small_site import ROOT, lay_out_site
 from wiregen.build import examine
 from wiregen.review.model import Finding
-from wiregen.review.review import RULES
+from wiregen.review.review import RULES, review
+from wiregen.wiring.model import Remark
 
 SITE = (SPECS / "site.yaml").read_text("utf-8")
 
@@ -81,6 +83,28 @@ def test_two_contacts_that_do_alike_are_told(tmp_path: Path) -> None:
     both += intercom
     found = [f for f in findings(tmp_path, {"E2": both}) if f.code == "contact-at-rest"]
     assert [f.level for f in found] == ["note"]
+
+
+def test_a_line_cable_with_too_few_cores_is_told(tmp_path: Path) -> None:
+    """Wiegand with a light is five leads: plus, minus, two data lines, light; the stock's line cable has four cores."""
+    reader = "U1: {type: reader-wiegand, at: outside, from: A1.reader, speaks: A1.w1, obeys: {led: A1.led}}"
+    found = findings(tmp_path, {"E2": re.sub(r"U1: .*", reader, spec("exit-masks"))})
+    assert [f.level for f in found if f.code == "line-cable-small"] == ["note"]
+
+
+def test_what_another_door_lands_here_is_told(tmp_path: Path) -> None:
+    contact = "B1: {type: contact-plain, at: frame, tells: E1/A1.aux-1}"
+    two = re.sub(r"B1: .*", contact, moved(spec("secured-supply"), "E9", "p-9", "f-2"))
+    two = two.replace("runs: {box: [closet-1, 20 m]", "runs: {box: [E1/box, 5 m]")
+    found = [f for f in findings(tmp_path, {"E1": spec("secured-supply"), "E9": two}) if f.code == "other-door"]
+    assert [(f.door, f.level) for f in found] == [("E1", "note")]
+
+
+def test_a_remark_under_an_unknown_code_is_told_all_the_same(tmp_path: Path) -> None:
+    examined_ = examine(lay_out_site(tmp_path / "site", SITE, {"E2": spec("volts")}))
+    wiring = replace(examined_.wirings["E2"], remarks=(Remark("something new", None, "new"),))
+    found = review(examined_.site, {"E2": wiring}, examined_.studies)
+    assert [(f.message, f.level) for f in found if f.code == "wiring"] == [("something new", "note")]
 
 
 # ---- what is accepted ------------------------------------------------------------------------------------------------
