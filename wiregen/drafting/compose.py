@@ -27,7 +27,7 @@ def _spreader(planner: Planner, found: Arrangement, wiring: Wiring, ovals: list[
     titles: dict[tuple[int, str], float] = {}
     for mark in ovals:
         key = (mark.channel, mark.half)
-        titles[key] = max(titles.get(key, 0.0), title_width(wiring, mark.cable, planner.style.folded))
+        titles[key] = max(titles.get(key, 0.0), 0.1 if mark.again else title_width(wiring, mark.cable, planner.style.folded))
     return Spreader(planner, found, titles)
 
 
@@ -77,13 +77,14 @@ class _Page:
         devices = self.devices()
         bars = self.bars()
         routes = self.routes()
-        jackets = [self.jacket(m) for m in ovals] + list(self.bent_jackets({m.cable for m in ovals}))
+        jackets = [self.jacket(m) for m in ovals] + list(self.bent_jackets({n for m in ovals for n in m.nets}, {m.cable for m in ovals}))
         areas = regions(self.planner, self.found, self.spreader, self.widths, self.field)
         chain = chain_lines(areas, self.field)
         names = Names(self.field, devices, routes, bars, jackets, areas, chain, self.texts)
         names.regions(areas, [d.box for d in devices])
         for mark, x, top in self.titles:
-            names.title(mark.cable, title_of(self.wiring, mark.cable, self.planner.style.folded), x, top, self.channel_room(mark))
+            lines = (mark.cable,) if mark.again else title_of(self.wiring, mark.cable, self.planner.style.folded)
+            names.title(mark.cable, lines, x, top, self.channel_room(mark))
         self.late_labels(routes, names)
         for bar in bars:
             names.bar(bar)
@@ -124,7 +125,7 @@ class _Page:
             x = box.x + box.w - PAD - face.title_width - max(rights, default=0.0)
         y = box.y + box.h - PAD - DESIGNATION
         if lefts and rights and not face.over:  # lines join circles that face each other: the designation stands between two
-            y = max(p.at[1] for p in pins) - (GRID * ROW + DESIGNATION) / 2
+            y = max(p.at[1] for p in pins) - (GRID * ROW + DESIGNATION) / 2 - 0.3
         return PlacedDevice(self.graph.nodes[node].ref, box, tuple(pins), face.title, (x, y))
 
     def pin(self, node: int, row: int, side: str, box: Rect) -> Pin | None:
@@ -273,12 +274,11 @@ class _Page:
         self.titles.append((mark, x, top))
         return Jacket(mark.cable, Rect(x, min(ys) - OVAL_OVER, OVAL, top - min(ys) + 2 * OVAL_OVER))
 
-    def bent_jackets(self, marked: set[str]) -> Iterator[Jacket]:
+    def bent_jackets(self, marked: set[int], titled: set[str]) -> Iterator[Jacket]:
         """Ovals of cables that run within a column: across the vertical line."""
         for n, net in enumerate(self.graph.nets):
-            if not net.cable or net.cable in marked:
+            if not net.cable or n in marked:
                 continue
-            marked.add(net.cable)
             for channel, zone, index in self.plan.paths[n]:
                 x = self.track(channel, zone, index)
                 piece = self.plan.pieces[channel, zone][index]
@@ -287,7 +287,8 @@ class _Page:
                     continue
                 middle = (min(ys) + max(ys)) / 2
                 half: Half = "right" if zone == "right" else "left"
-                self.titles.append((Mark(net.cable, channel, half, ()), x + OVAL, middle - TITLE_ABOVE - SMALL / 2))
+                self.titles.append((Mark(net.cable, channel, half, (), (n,), net.cable in titled), x + OVAL, middle - TITLE_ABOVE - SMALL / 2))
+                titled.add(net.cable)
                 yield Jacket(net.cable, Rect(x - OVAL_OVER, middle - OVAL / 2, 2 * OVAL_OVER, OVAL))
 
     def channel_room(self, mark: Mark) -> tuple[float, float]:

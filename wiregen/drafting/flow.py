@@ -35,10 +35,11 @@ class Column:
     page: int
     box: Rect
     y: float
+    apart: bool  # stands by itself, so that what goes on in it needs its heading again
 
     @classmethod
-    def of(cls, page: int, box: Rect) -> Column:
-        return cls(page, box, box.y + box.h)
+    def of(cls, page: int, box: Rect, apart: bool = False) -> Column:
+        return cls(page, box, box.y + box.h, apart)
 
 
 def flow(blocks: Sequence[Block], columns: Sequence[Column], canvases: Sequence[Canvas]) -> tuple[Block, ...]:
@@ -88,7 +89,7 @@ def _high(block: Block, column: Column) -> float:
 
 def _heading(block: Block, column: Column) -> tuple[tuple[str, ...], str]:
     """The lines of a heading that stands over its block, or the heading that runs in; neither where the page has it already."""
-    if block.page == column.page:
+    if block.page == column.page and not column.apart:
         return (), ""
     title = block.title if block.page is None else f"{block.title}, continued"
     if block.first or metrics.width(title, SMALL, bold=True) > column.box.w * 0.7:

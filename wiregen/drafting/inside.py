@@ -90,7 +90,7 @@ class _Pen:
         """A two-terminal symbol on an upright line, its ends led there from two rows of one side."""
         item = p.item
         (x1, y1), (x2, y2) = (self.lead(m) for m in item.marks)
-        half = 1.9 if item.look == "part" else 1.2 if item.what == "reed" else 0.6
+        half = width_of(item) / 2 if item.look == "part" else 1.2 if item.what == "reed" else 0.6
         depth = p.at + half
         if item.line_end:
             at, across = self.x(p.side, depth + 4.6), self.x(p.side, depth + 8.0)
@@ -248,6 +248,11 @@ class _Pen:
         elif item.look == "changeover":
             way = 1 if self.rows[item.marks[0]].side == "left" else -1
             self._pivoted(item, self.lead(item.marks[0]), middle - way * 1.9, middle + way * 1.9)
+            if item.what == "relay":
+                y, up = self.rows[item.marks[0]].y, self._sense(item)
+                self.strokes([(middle, y + 0.65 * up), (middle, y + 1.9 * up)], dashed=True)
+                x0, x1, y0, y1 = middle - 1.1, middle + 1.1, y + 1.9 * up, y + 3.1 * up
+                self.strokes([(x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)])
         elif item.look in ("contact", "part"):
             first, second = (self.lead(m) for m in item.marks)
             if first[1] != second[1]:

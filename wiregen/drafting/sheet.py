@@ -35,7 +35,7 @@ def draw_sheets(
     columns = [Column.of(n, box) for n in range(len(layouts)) for box in _strip(house)]
     rest = flow(blocks_for(site, door, wiring), columns, canvases)
     if rest:
-        columns += [Column.of(n, box) for n, layout in enumerate(layouts) for box in gaps_in(layout)]
+        columns += [Column.of(n, box, apart=True) for n, layout in enumerate(layouts) for box in gaps_in(layout)]
         rest = pour(flow(rest, columns, canvases), columns, canvases)
     while rest:
         columns = [Column.of(len(canvases), box) for box in _whole(house)]

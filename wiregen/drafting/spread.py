@@ -153,13 +153,18 @@ class Spreader:
 
     def _inside(self, node: int, unit: Unit) -> float:
         """Least width of a box for what is drawn between its terminals, and for lettering beside that."""
-        sides = tuple(tuple(text for r in rows for text in self._terminal(node, r)) for rows in (unit.left, unit.right))
+        sides = ("left", unit.left), ("right", unit.right)
+        left, right = (tuple(text for r in rows for text in self._terminal(node, r, side)) for side, rows in sides)
         face = self.faces[node]
-        return self.planner.inside(node, *sides) + (0.0 if face.over else face.title_width + PAD)
+        return self.planner.inside(node, left, right) + (0.0 if face.over else face.title_width + PAD)
 
-    def _terminal(self, node: int, row: int) -> list[str]:
-        net = self.plan.row_net[row]
-        return [self.graph.nets[net].at[w].terminal for w in (0, 1) if net >= 0 and self.graph.nets[net].ends[w] == node][:1]
+    def _terminal(self, node: int, row: int, side: str) -> list[str]:
+        n = self.plan.row_net[row]
+        return [
+            self.graph.nets[n].at[w].terminal
+            for w in (0, 1)
+            if n >= 0 and self.graph.nets[n].ends[w] == node and self.plan.ports.get(((n, w), side)) == row
+        ]
 
     def _marks(self, node: int, rows: list[int]) -> float:
         texts = [

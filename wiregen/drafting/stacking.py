@@ -18,6 +18,7 @@ from wiregen.reading.model import DataSheet
 
 AFTER_MARK = 0.8  # between a mark and the line that starts there
 APART = 0.7  # between two things side by side
+_PARTS = {"diode": 2.2, "tvs": 2.2, "zener": 2.6, "resistor": 2.2, "capacitor": 2.2}
 _ACROSS = {"contact": 6.5, "changeover": 6.5, "part": 6.5, "pass": 1.5}  # least room for what joins the two sides
 WIDTHS = {"contact": 3.9, "changeover": 7.6, "part": 3.8, "source": 2.8, "load": 2.8, "line": 2.8, "input": 3.0, "drive": 3.0,
            "earth": 2.6, "jack": 0.4, "tie": 1.6, "joint": 0.5, "pass": 0.5, "both ways": 3.0}  # fmt: skip
@@ -128,6 +129,8 @@ def stack(items: Sequence[tuple[Item, bool]], rows: Mapping[str, Row]) -> list[S
 
 
 def width_of(item: Item) -> float:
+    if item.look == "part":
+        return _PARTS.get(item.what, WIDTHS["part"])
     return WIDTHS[item.look] + (4.0 if item.fused else 0.0) + (7.5 if item.line_end else 0.0)
 
 
