@@ -15,16 +15,15 @@ cut and joined to the two leads of one of its cores.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from wiregen.reading.model import CableChoice, Gives, Pass, Problem, Run
+from wiregen.reading.model import CableChoice, Problem, Run
 from wiregen.wiring.cast import Cast
+from wiregen.wiring.ends import CLASSES, Ends
 from wiregen.wiring.model import End
 from wiregen.wiring.potentials import Joined
-from wiregen.wiring.table import Added, Join
-
-CLASSES = ("power", "line", "signal", "earth")
+from wiregen.wiring.transfers import Transfers
 
 
 @dataclass(eq=False)
@@ -74,75 +73,29 @@ class Copper:
 
 
 class Layout:
-    """Finds nets and bundles for joins whose potentials are known."""
+    """Finds nets and bundles for terminals whose potentials are known."""
 
     def __init__(
         self,
         cast: Cast,
-        joins: Iterable[Join],
-        potential: Callable[[End], End],
-        added: Mapping[str, Added],
+        ends: Ends,
         hub: str,
         jumpers: Callable[[End], bool],
         tied_to: Callable[[End], Sequence[End]],
     ) -> None:
         self.cast = cast
-        self.joins = tuple(joins)
-        self.potential = potential
-        self.added = added
+        self.ends = ends
         self.hub = hub
         self.jumpers = jumpers
         self.tied_to = tied_to
         self.nets: list[Net] = []
         self.bundles: list[Bundle] = []
-        self.problems: list[Problem] = []
-        self._free: dict[str, list[tuple[str, str, Pass]]] = {}
-        self.partners: dict[End, list[End]] = {}
-        self.class_of: dict[End, str] = {}
-        self.first: dict[End, tuple[int, ...]] = {}
-        for join in self.joins:
-            self.partners.setdefault(join.a, []).append(join.b)
-            self.partners.setdefault(join.b, []).append(join.a)
-            for end in (join.a, join.b):
-                self.first.setdefault(end, join.order)
-                self.first[end] = min(self.first[end], join.order)
-        self.ends_of: dict[End, list[End]] = {}
-        for end in self.partners:
-            self.ends_of.setdefault(potential(end), []).append(end)
-        self._classify()
+        self.transfers = Transfers(cast)
         self.arrivals: dict[str, list[tuple[Net, str]]] = {}
         self.gathering = self._gathering()
 
-    def place(self, end: End) -> str:
-        return self.added[end.device].place if end.device in self.added else self.cast.place(end.device)
-
-    def _classify(self) -> None:
-        """The class of each terminal: power in a lock circuit, line beside a data line, else signal."""
-        lined = {end.device for join in self.joins if join.line for end in (join.a, join.b)}
-        for join in self.joins:
-            for end in (join.a, join.b):
-                if join.circuit == "earth":
-                    class_ = "earth"
-                elif join.heavy and not self._shares(end):
-                    class_ = "power"
-                else:
-                    class_ = "line" if end.device in lined else "signal"
-                known = self.class_of.get(end)
-                if known is None or CLASSES.index(class_) < CLASSES.index(known):
-                    self.class_of[end] = class_
-
-    def _shares(self, end: End) -> bool:
-        """True for an output of a device that has signals too: its cable carries both."""
-        if end.device in self.added:
-            return False
-        groups = self.cast.device(end.device).sheet.groups.values()
-        outputs = any(isinstance(g, Gives) and end.terminal in g.marks for g in groups)
-        return outputs and any(
-            join.circuit in ("data", "input", "drive") for join in self.joins if end.device in (join.a.device, join.b.device)
-        )
-
     def _gathering(self) -> frozenset[str]:
-        used = {self.place(end) for end in self.partners}
+        used = {self.ends.place(end) for end in self.ends.partners}
         found = {self.hub} if self.hub in used else set()
         for place in used:
             if place in self.cast.site.runs or self.cast.run(place) is None:
@@ -156,13 +109,13 @@ class Layout:
 
     def run(self) -> Copper:
         by_place: dict[str, list[End]] = {}
-        for end in self.partners:
-            by_place.setdefault(self.place(end), []).append(end)
+        for end in self.ends.partners:
+            by_place.setdefault(self.ends.place(end), []).append(end)
         todo = {place for start in by_place for place in self.cast.path(start)}
         for place in sorted(todo, key=lambda p: (-len(self.cast.path(p)), p)):
             self._at(place, by_place.get(place, []))
         self._cut_rings()
-        return Copper(tuple(self.nets), tuple(self.bundles), tuple(self.problems))
+        return Copper(tuple(self.nets), tuple(self.bundles), tuple(self.transfers.problems))
 
     def _cut_rings(self) -> None:
         """Leave out a terminal that its device's ties and leads straight through have on this net already.
@@ -170,7 +123,7 @@ class Layout:
         Sharing cores can bring together what the relations joined on another way; power is kept before references.
         """
         joined: Joined[object] = Joined()
-        rank = {end: n for n, join in reversed(list(enumerate(self.joins))) for end in (join.a, join.b)}
+        rank = {end: n for n, join in reversed(list(enumerate(self.ends.joins))) for end in (join.a, join.b)}
         for net in self.nets:
             for end in net.terminals:
                 for other in self.tied_to(end):
@@ -190,12 +143,12 @@ class Layout:
             self._lead(place, bundle)
 
     def _outside(self, net: Net) -> list[End]:
-        return [other for end in net.stands_for for other in self.partners.get(end, ()) if other not in net.stands_for]
+        return [other for end in net.stands_for for other in self.ends.partners.get(end, ()) if other not in net.stands_for]
 
     def _goal(self, net: Net) -> str | None:
         """The nearest place inward where this net meets another of its ends; None if it has all of them."""
         inward = self.cast.path(net.place)
-        meets = [self.cast.meet(net.place, self.place(other)) for other in self._outside(net)]
+        meets = [self.cast.meet(net.place, self.ends.place(other)) for other in self._outside(net)]
         found = [inward.index(place) for place in meets if place is not None and place in inward]
         return inward[min(found)] if found else None
 
@@ -209,18 +162,18 @@ class Layout:
         joined: Joined[object] = Joined()
         items: list[object] = [*ends, *(net for net, _ in arrived)]
         for end, item in owner.items():
-            for other in self.partners.get(end, ()):
+            for other in self.ends.partners.get(end, ()):
                 if other in owner:
                     joined.join(item, owner[other])
         if place in self.gathering:  # what goes on from here shares a core; what is complete here may be landed apart
             first: dict[End, object] = {}
             for end, item in owner.items():
-                if any(other not in owner for other in self.partners.get(end, ())):
-                    joined.join(first.setdefault(self.potential(end), item), item)
+                if any(other not in owner for other in self.ends.partners.get(end, ())):
+                    joined.join(first.setdefault(self.ends.potential(end), item), item)
         else:  # L2: one core a potential a cable, where jumpers or a joint of leads can bring its ends together
             beside: dict[tuple[End, str, str], End] = {}
             for end in ends:
-                first_end = beside.setdefault((self.potential(end), end.device, self.class_of[end]), end)
+                first_end = beside.setdefault((self.ends.potential(end), end.device, self.ends.class_of[end]), end)
                 if self.jumpers(end) and first_end not in self.tied_to(end):
                     joined.join(first_end, end)
         found = []
@@ -248,18 +201,18 @@ class Layout:
         return leading
 
     def _net(self, place: str, terminals: list[End], arrived: list[tuple[Net, str]]) -> Net:
-        some = self.potential(terminals[0]) if terminals else arrived[0][0].potential
-        classes = [self.class_of[end] for end in terminals] + [net.class_ for net, _ in arrived]
+        some = self.ends.potential(terminals[0]) if terminals else arrived[0][0].potential
+        classes = [self.ends.class_of[end] for end in terminals] + [net.class_ for net, _ in arrived]
         if place in self.gathering:
             carrier = place
         elif terminals:
-            carrier = min(terminals, key=lambda e: (self.first[e], e)).device
+            carrier = min(terminals, key=lambda e: (self.ends.first[e], e)).device
         else:
             carrier = arrived[0][1]
         net = Net(some, place, min(classes, key=CLASSES.index), carrier)
-        net.terminals = sorted(terminals, key=lambda e: self.first[e])
+        net.terminals = sorted(terminals, key=lambda e: self.ends.first[e])
         net.stands_for = set(terminals).union(*(a.stands_for for a, _ in arrived))
-        net.order = min([*(self.first[e] for e in terminals), *(a.order for a, _ in arrived)])
+        net.order = min([*(self.ends.first[e] for e in terminals), *(a.order for a, _ in arrived)])
         for before, _ in arrived:
             self._splice(before, net)
         return net
@@ -364,17 +317,21 @@ class Layout:
     def _serves(self, place: str, nets: list[Net]) -> tuple[str, ...]:
         if place in self.gathering:
             return ()
-        found = dict.fromkeys(self.added[net.carrier].beside if net.carrier in self.added else net.carrier for net in nets)
+        found = dict.fromkeys(
+            self.ends.added[net.carrier].beside if net.carrier in self.ends.added else net.carrier for net in nets
+        )
         return tuple(found)
 
     def _stopper(self, nets: list[Net], place: str) -> str:
         """Who carries on what has to go on where a bundle stops in the field: the device there that it leads to."""
-        met = [end for net in nets for end in self._outside(net) if self.place(end) == place]
-        return min(met, key=lambda e: self.first[e]).device if met else nets[0].carrier
+        met = [end for net in nets for end in self._outside(net) if self.ends.place(end) == place]
+        return min(met, key=lambda e: (self.ends.first[e], e)).device if met else nets[0].carrier
 
     def _present(self, place: str, net: Net) -> bool:
         """True if another end of the potential is at this place, or beyond it, so that its branch meets this one there."""
-        return any(place in self.cast.path(self.place(end)) for end in self.ends_of[net.potential] if end not in net.stands_for)
+        return any(
+            place in self.cast.path(self.ends.place(end)) for end in self.ends.of[net.potential] if end not in net.stands_for
+        )
 
     def _passing(self, net: Net, place: str, piece: Piece) -> Net:
         """The inner end of a piece: joined to what stops there, or to the next lead of a transfer."""
@@ -384,40 +341,13 @@ class Layout:
 
     def _cross(self, run: Run, head: Net, net: Net) -> Net:
         """Cut at a transfer: the outer end goes to a lead on the leaf, and on from the lead on the frame."""
-        assert run.transfer is not None
-        free = self._free.setdefault(run.transfer, self._passes(run.transfer))
-        if not free:
-            self._short(run)
+        leads = self.transfers.core(run, net.class_ == "power")
+        if leads is None:
             return head
-        sizes = [group.size.nominal if group.size else 0.0 for _, _, group in free]
-        wanted = max(sizes) if net.class_ == "power" else min(sizes)
-        frame, leaf, _ = free.pop(sizes.index(wanted))
-        head.terminals.append(End(run.transfer, leaf))
+        frame, leaf = leads
+        head.terminals.append(leaf)
         if head is not net:
             self.nets.append(head)
-        return Net(
-            net.potential,
-            run.parent,
-            net.class_,
-            net.carrier,
-            terminals=[End(run.transfer, frame)],
-            stands_for=net.stands_for,
-            order=net.order,
-        )
-
-    def _passes(self, key: str) -> list[tuple[str, str, Pass]]:
-        groups = self.cast.device(key).sheet.groups.values()
-        return [(*g.between, g) for g in groups if isinstance(g, Pass) and g.between is not None]
-
-    def _short(self, run: Run) -> None:
-        device = self.cast.device(run.transfer or "")
-        count = len(self._passes(run.transfer or ""))
-        if not any(p.where == run.where for p in self.problems):
-            self.problems.append(
-                Problem(
-                    run.where,
-                    f"runs, {run.place}",
-                    f"{device.ref} ({device.sheet.type}) has {count} cores and more have to cross to {run.place}",
-                    f"choose a transfer with more cores: {device.ref}: {{type: ...}}",
-                )
-            )
+        crossed = Net(net.potential, run.parent, net.class_, net.carrier, stands_for=net.stands_for, order=net.order)
+        crossed.terminals.append(frame)
+        return crossed

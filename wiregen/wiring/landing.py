@@ -85,7 +85,7 @@ class Lander:
 
     def _joins(self, piece: Piece) -> list[Join]:
         ends = piece.outer.stands_for if piece.outer else set()
-        return sorted((self.carries.joins[e] for e in ends if e in self.carries.joins), key=lambda j: j.order)
+        return sorted((self.carries.joins[e] for e in ends if e in self.carries.joins), key=lambda j: (j.order, j.a, j.b))
 
     def land(self, pulled: list[tuple[Bundle, CableSheet]]) -> Landed:
         done = Landed()

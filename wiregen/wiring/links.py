@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
-from wiregen.reading.model import Jack, Pass, Where
+from wiregen.reading.model import Jack, Pass, Run, Where
 from wiregen.wiring.cast import Cast
 from wiregen.wiring.circuits import Circuits
-from wiregen.wiring.model import End
+from wiregen.wiring.model import End, Link
+from wiregen.wiring.names import Names
 
 
 def hops(cast: Cast, circuits: Circuits) -> Iterator[tuple[End, End, bool, Where]]:
@@ -36,3 +38,34 @@ def along(cast: Cast, one: str, other: str) -> tuple[str, ...] | None:
         return None
     out, back = cast.path(one), cast.path(other)
     return (*out[: out.index(meet) + 1], *reversed(back[: back.index(meet)]))
+
+
+def _between(cast: Cast, along: tuple[str, ...]) -> list[Run]:
+    runs = []
+    for one, other in pairwise(along):
+        for place, parent in ((one, other), (other, one)):
+            run = cast.run(place)
+            if run is not None and run.parent == parent:
+                runs.append(run)
+    return runs
+
+
+def laid(cast: Cast, circuits: Circuits, names: Names) -> list[Link]:
+    found = []
+    for a, b, poe, where in hops(cast, circuits):
+        places = along(cast, cast.place(a.device), cast.place(b.device)) or ()
+        runs = _between(cast, places)
+        found.append(
+            Link(
+                names.numbered("W"),
+                a,
+                b,
+                cast.site.stock.link,
+                places,
+                sum(run.length.nominal for run in runs),
+                any(run.length.assumed for run in runs),
+                poe,
+                where,
+            )
+        )
+    return found

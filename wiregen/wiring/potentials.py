@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterable
 from typing import Generic, TypeVar
 
+from wiregen.reading.model import DataSheet, Pass
+from wiregen.wiring.model import End
+
 Thing = TypeVar("Thing", bound=Hashable)
 
 
@@ -39,3 +42,10 @@ class Joined(Generic[Thing]):
         for thing in things:
             found.setdefault(self.find(thing), []).append(thing)
         return found
+
+
+def ties(key: str, sheet: DataSheet) -> list[tuple[End, ...]]:
+    """Terminals joined inside a device: those tied, and the two ends of what leads straight through."""
+    tied = [tuple(End(key, mark) for mark in marks) for marks in sheet.tied]
+    passes = (g.between for g in sheet.groups.values() if isinstance(g, Pass) and g.between is not None)
+    return [*tied, *(tuple(End(key, mark) for mark in pair) for pair in passes)]

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from itertools import pairwise
 
-from wiregen.reading.model import DataSheet, Door, Pass, Problem, Run, Site, Takes
+from wiregen.reading.model import DataSheet, Door, Problem, Site, Takes
 from wiregen.wiring import links, numbers
 from wiregen.wiring.cables import Stock
 from wiregen.wiring.cast import Cast
 from wiregen.wiring.circuits import Circuits
 from wiregen.wiring.copper import Copper, Layout
-from wiregen.wiring.joints import Joiner, Joints, takes_two
-from wiregen.wiring.landing import Carries, Landed, Lander
-from wiregen.wiring.model import Box, End, Link, Remark, Unused, WiredDevice, Wiring
-from wiregen.wiring.names import Names
+from wiregen.wiring.ends import Ends
+from wiregen.wiring.gather import gather
+from wiregen.wiring.joints import Joiner, takes_two
+from wiregen.wiring.landing import Carries, Lander
+from wiregen.wiring.model import End, Wiring
+from wiregen.wiring.places import Boxes, hub_of, in_order
 from wiregen.wiring.plan import Plan, plan_door, plan_site, refuse
-from wiregen.wiring.potentials import Joined
+from wiregen.wiring.potentials import Joined, ties
 from wiregen.wiring.table import Join, Table
 
 
@@ -35,11 +36,11 @@ def _wire(plan: Plan) -> Wiring:
     site = cast.site
     sheets = _sheets(cast, plan.joins, table)
     potentials, joins = _join(sheets, plan.joins)
-    refuse(_bridged(cast, circuits, potentials, joins))
+    refuse([*_bridged(cast, circuits, potentials, joins), *_apart(cast, joins, table)])
     origin = numbers.origins(joins, potentials.find, sheets)
     refuse(_too_many(cast, sheets, origin.values()))
     places = {one.ref: one.place for one in table.added}
-    hub = _hub(cast, joins, places)
+    hub = hub_of(cast, joins, places)
     thick = {end for join in joins if join.heavy for end in (join.a, join.b)}
 
     def two_on(end: End) -> bool:
@@ -54,16 +55,8 @@ def _wire(plan: Plan) -> Wiring:
         return not _is_coil(cast, end) and two_on(end)
 
     inside = {end: tied for key, sheet in sheets.items() for tied in ties(key, sheet) for end in tied}
-    layout = Layout(
-        cast,
-        joins,
-        potentials.find,
-        {one.ref: one for one in table.added},
-        hub,
-        jumpers,
-        lambda end: inside.get(end, ()),
-    )
-    copper = layout.run()
+    ends = Ends(cast, joins, potentials.find, {one.ref: one for one in table.added})
+    copper = Layout(cast, ends, hub, jumpers, lambda end: inside.get(end, ())).run()
     refuse([*copper.problems, *_not_laid(cast, copper)])
     riders: dict[End, list[End]] = {}
     for pick in picks:
@@ -71,15 +64,15 @@ def _wire(plan: Plan) -> Wiring:
         if not pick.in_series and isinstance(load, Takes) and load.first and load.second:
             for mark, coil in zip(pick.ends, (load.first, load.second), strict=True):
                 riders.setdefault(End(pick.load.device, coil), []).append(End(pick.ref, mark))
-    order = _in_order(cast, [places.get(e.device) or cast.place(e.device) for j in joins for e in (j.a, j.b)], circuits)
-    boxes = _Boxes(cast, names)
+    order = in_order(cast, [places.get(e.device) or cast.place(e.device) for j in joins for e in (j.a, j.b)], circuits)
+    boxes = Boxes(cast, names)
     joints = Joiner(
         sheets,
         jumpers,
         two_on,
         riders,
         boxes.at,
-        layout.first,
+        ends.first,
         site.stock.splice,
         site.stock.strip or site.stock.splice,
     ).join(sorted(copper.nets, key=lambda n: order.index(n.place)))
@@ -90,13 +83,13 @@ def _wire(plan: Plan) -> Wiring:
         origin,
         _first_joins(joins),
     )
-    linked = _links(cast, circuits, names)
+    linked = links.laid(cast, circuits, names)
     lander = Lander(cast, circuits, sheets, carries, joints, names)
     stock = Stock(cast, lander.wish)
     pulled = [part for bundle in copper.bundles for part in stock.pulled(bundle)]
     refuse(stock.problems)
     landed = lander.land(pulled)
-    return _gather(plan, joints, landed, linked, sheets, hub, order, [*plan.remarks, *stock.remarks])
+    return gather(plan, joints, landed, linked, sheets, hub, order, [*plan.remarks, *stock.remarks])
 
 
 def _sheets(cast: Cast, joins: Iterable[Join], table: Table) -> dict[str, DataSheet]:
@@ -109,13 +102,6 @@ def _sheets(cast: Cast, joins: Iterable[Join], table: Table) -> dict[str, DataSh
             if end.device not in found:
                 found[end.device] = cast.device(end.device).sheet
     return found
-
-
-def ties(key: str, sheet: DataSheet) -> list[tuple[End, ...]]:
-    """Terminals joined inside a device: those tied, and the two ends of what leads straight through."""
-    tied = [tuple(End(key, mark) for mark in marks) for marks in sheet.tied]
-    passes = (g.between for g in sheet.groups.values() if isinstance(g, Pass) and g.between is not None)
-    return [*tied, *(tuple(End(key, mark) for mark in pair) for pair in passes)]
 
 
 def _join(sheets: Mapping[str, DataSheet], joins: Iterable[Join]) -> tuple[Joined[End], list[Join]]:
@@ -149,6 +135,18 @@ def _bridged(cast: Cast, circuits: Circuits, potentials: Joined[End], joins: lis
     return problems
 
 
+def _apart(cast: Cast, joins: Iterable[Join], table: Table) -> list[Problem]:
+    """Joins between places that no run joins."""
+    places = {one.ref: one.place for one in table.added}
+    found = []
+    for join in joins:
+        one, other = (places.get(end.device) or cast.place(end.device) for end in (join.a, join.b))
+        if cast.meet(one, other) is None and join.where is not None:
+            wrong = f"{join.a} at {one} and {join.b} at {other} are to be joined, and no run joins the two places"
+            found.append(Problem(join.where, "runs", wrong, f"write how cable gets there: runs: {{{other}: [{one}, LENGTH]}}"))
+    return found
+
+
 def _too_many(cast: Cast, sheets: Mapping[str, DataSheet], origin: Iterable[End]) -> list[Problem]:
     return [
         Problem(
@@ -160,57 +158,6 @@ def _too_many(cast: Cast, sheets: Mapping[str, DataSheet], origin: Iterable[End]
         for end in origin
         if sheets[end.device].terminal(end.terminal).ordinal > numbers.MOST_TERMINALS
     ]
-
-
-def _hub(cast: Cast, joins: Iterable[Join], places: Mapping[str, str]) -> str:
-    """The place where most runs branch; of several, the one with the most terminals landed."""
-    count: dict[str, int] = {}
-    branches: dict[str, set[str]] = {}
-    for join in joins:
-        for end in (join.a, join.b):
-            path = cast.path(places.get(end.device) or cast.place(end.device))
-            count[path[0]] = count.get(path[0], 0) + 1
-            for outer, inner in pairwise(path):
-                branches.setdefault(inner, set()).add(outer)
-    seen = [*count, *(place for place in branches if place not in count)]
-    if not seen:
-        return next(iter(cast.door.runs), cast.site.id) if cast.door else next(iter(cast.site.runs), cast.site.id)
-    return max(seen, key=lambda place: (len(branches.get(place, ())), count.get(place, 0)))
-
-
-def _in_order(cast: Cast, used: Iterable[str], circuits: Circuits) -> list[str]:
-    """Places from the closet outwards, in the order in which cable passes through them."""
-    wanted: dict[str, None] = {}
-    jacks = [fit for fit in circuits.fits if fit.row in ("T4", "T14") and cast.is_own(fit.own.device)]
-    starts = [*used, *(cast.place(key) for key in cast.own)]
-    starts += [cast.place(at.device) for fit in jacks for at in (fit.own, fit.target)]
-    for start in starts:
-        for place in reversed(cast.path(start)):
-            wanted.setdefault(place)
-    written = list(cast.door.runs) if cast.door else list(cast.site.runs)
-    rank = {place: n for n, place in enumerate(written)}
-
-    def outward(place: str) -> list[str]:
-        inner = [p for p in wanted if (run := cast.run(p)) is not None and run.parent == place]
-        return [place, *(q for p in sorted(inner, key=lambda p: rank.get(p, -1)) for q in outward(p))]
-
-    return [q for place in wanted if len(cast.path(place)) == 1 for q in outward(place)]
-
-
-class _Boxes:
-    """The box at a place: the device written there, or one named X1, X2 ..."""
-
-    def __init__(self, cast: Cast, names: Names) -> None:
-        self._cast = cast
-        self._names = names
-        self._boxes: dict[str, Box] = {}
-
-    def at(self, place: str) -> Box:
-        if place not in self._boxes:
-            written = (k for k, d in self._cast.own.items() if d.sheet.is_ == "box" and self._cast.place(k) == place)
-            ref = next(written, None) or self._names.numbered("X")
-            self._boxes[place] = Box(ref, place, self._cast.exposed(place))
-        return self._boxes[place]
 
 
 def _is_coil(cast: Cast, end: End) -> bool:
@@ -249,150 +196,4 @@ def _first_joins(joins: Iterable[Join]) -> dict[End, Join]:
     for join in sorted(joins, key=lambda j: j.order):
         found.setdefault(join.a, join)
         found.setdefault(join.b, join)
-    return found
-
-
-def _links(cast: Cast, circuits: Circuits, names: Names) -> list[Link]:
-    found = []
-    for a, b, poe, where in links.hops(cast, circuits):
-        along = links.along(cast, cast.place(a.device), cast.place(b.device)) or ()
-        runs = _between(cast, along)
-        found.append(
-            Link(
-                names.numbered("W"),
-                a,
-                b,
-                cast.site.stock.link,
-                along,
-                sum(run.length.nominal for run in runs),
-                any(run.length.assumed for run in runs),
-                poe,
-                where,
-            )
-        )
-    return found
-
-
-def _between(cast: Cast, along: tuple[str, ...]) -> list[Run]:
-    runs = []
-    for one, other in pairwise(along):
-        for place, parent in ((one, other), (other, one)):
-            run = cast.run(place)
-            if run is not None and run.parent == parent:
-                runs.append(run)
-    return runs
-
-
-def _gather(
-    plan: Plan,
-    joints: Joints,
-    landed: Landed,
-    linked: list[Link],
-    sheets: Mapping[str, DataSheet],
-    hub: str,
-    order: list[str],
-    remarks: list[Remark],
-) -> Wiring:
-    cast, circuits, table = plan.cast, plan.circuits, plan.table
-    door = cast.door
-    used: dict[str, set[str]] = {}
-    ends = [end for c in landed.conductors for end in (c.a, c.b)] + [end for link in linked for end in (link.a, link.b)]
-    ends += [cable.screen_at for cable in landed.cables.values() if cable.screen_at is not None]
-    for end in ends:
-        used.setdefault(end.device, set()).add(end.terminal)
-    mains = tuple(
-        End(feed.load.device, mark)
-        for feed in circuits.feeds.values()
-        if feed.row == "T3" and cast.is_own(feed.load.device)
-        for mark in circuits.group(feed.load).marks
-    )
-    devices = _devices(plan, used)
-    foreign = _landed_from_elsewhere(cast)
-    remarks = [*remarks, *(remark for remark, _ in foreign)]
-    taken = {*mains, *(end for _, ends in foreign for end in ends)}
-    return Wiring(
-        door=door.id if door else "site",
-        hub=hub,
-        devices=devices,
-        boxes=joints.boxes,
-        conductors=tuple(landed.conductors),
-        cables=landed.cables,
-        junctions=tuple(landed.junctions),
-        lead_joints=tuple(landed.lead_joints),
-        links=tuple(linked),
-        calmers=plan.calmed,
-        line_ends=tuple(table.line_ends),
-        unused=tuple(
-            Unused(key, terminal.mark, terminal.colour, devices[key].place)
-            for key, device in cast.own.items()
-            for terminal in device.sheet.terminals
-            if terminal.mark not in used.get(key, ()) and End(key, terminal.mark) not in taken
-        ),
-        chains=tuple(table.chains),
-        behaviours=plan.chosen.behaviours,
-        places=tuple(order),
-        runs={place: run for place in order if (run := cast.run(place)) is not None},
-        remarks=tuple(remarks),
-        mains=mains,
-        ties=tuple(tied for key, sheet in sheets.items() if key in devices for tied in ties(key, sheet)),
-    )
-
-
-def _devices(plan: Plan, used: Mapping[str, set[str]]) -> dict[str, WiredDevice]:
-    cast, table = plan.cast, plan.table
-    found: dict[str, WiredDevice] = {}
-    added = {one.ref for one in table.added}
-    boxes = {end for end in used if end not in cast.own and end not in added and not _known(cast, end)}
-    for key in [*cast.own, *sorted(k for k in used if k not in cast.own and k not in added and k not in boxes)]:
-        device = cast.device(key)
-        place = cast.place(key)
-        settings = {**plan.settings.get(key, {}), **device.set}
-        found[key] = WiredDevice(
-            ref=key,
-            sheet=device.sheet,
-            place=place,
-            exposed=cast.exposed(place),
-            origin="site" if cast.door is None or cast.is_shared(key) else "door" if key in cast.own else "other door",
-            device=device,
-            used=frozenset(used.get(key, ())),
-            settings=settings,
-        )
-    for one in table.added:
-        found[one.ref] = WiredDevice(
-            ref=one.ref,
-            sheet=one.sheet,
-            place=one.place,
-            exposed=cast.exposed(one.place),
-            origin="stock",
-            used=frozenset(used.get(one.ref, ())),
-        )
-    return found
-
-
-def _known(cast: Cast, key: str) -> bool:
-    try:
-        cast.device(key)
-    except KeyError:
-        return False
-    return True
-
-
-def _landed_from_elsewhere(cast: Cast) -> list[tuple[Remark, tuple[End, ...]]]:
-    """Terminals of this door's devices on which another door's conductors are landed, so that none is called unused."""
-    if cast.door is None:
-        return []
-    found = []
-    for other in cast.site.doors.values():
-        if other.id == cast.door.id:
-            continue
-        for device in other.devices.values():
-            for relation in device.relations:
-                for target in relation.targets:
-                    if target.door != cast.door.id or target.device not in cast.own:
-                        continue
-                    group = cast.own[target.device].sheet.groups.get(target.group or "")
-                    marks = (target.terminal,) if target.terminal else group.marks if group else ()
-                    text = f"{target.device}.{target.group or target.terminal} is wired with door {other.id}: see its sheet"
-                    ends = tuple(End(target.device, mark) for mark in marks if mark)
-                    found.append((Remark(text, relation.where, "other-door"), ends))
     return found
