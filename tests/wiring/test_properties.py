@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import re
+import subprocess
+import sys
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
@@ -193,3 +196,29 @@ def test_sweep(seed: int, tmp_path: Path) -> None:
     test_no_conductor_is_too_much(found)
     test_cables_run_whole_along_the_tree(found)
     test_what_is_not_used_is_listed(found)
+
+
+PRINT_ALL = """
+import sys
+from pathlib import Path
+from wiregen.reading.load import load_site
+from wiregen.wiring.wire import wire_door, wire_site
+site = load_site(Path(sys.argv[1]))
+for wiring in [*(wire_door(site, door) for door in site.doors.values()), wire_site(site)]:
+    print(wiring.conductors, wiring.cables, wiring.junctions, wiring.lead_joints, wiring.unused, wiring.remarks)
+"""
+
+
+def test_the_same_whatever_the_hash_seed(tmp_path: Path) -> None:
+    folder = seeded_site(tmp_path, 101)
+    printed = {
+        subprocess.run(
+            [sys.executable, "-c", PRINT_ALL, str(folder)],
+            env={**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": str(Path(__file__).parents[2])},
+            capture_output=True,
+            check=True,
+        ).stdout
+        for seed in ("1", "2", "77")
+    }
+    assert len(printed) == 1
+    assert len(printed.pop()) > 10_000
