@@ -53,10 +53,12 @@ def fire(case: Case) -> Iterator[str]:
 
 
 def _fire_interface(sheet: DataSheet) -> bool:
-    """Whether all contacts of a device follow the fire alarm."""
+    """Whether all contacts of a device, a machine's own apart, follow the fire alarm."""
     contacts = [g.moves_when if isinstance(g, Changeover) else g.closed_when
                 for g in sheet.groups.values() if isinstance(g, Changeover | Contact)]  # fmt: skip
-    return bool(contacts) and all(any("fire" in c.any_of for c in conditions) for conditions in contacts)
+    if sheet.is_ == "machine" or not contacts:
+        return False
+    return all(any("fire" in c.any_of for c in conditions) for conditions in contacts)
 
 
 def _upstream(site: Site, source: str) -> Iterator[tuple[str, str]]:

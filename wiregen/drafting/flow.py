@@ -105,7 +105,7 @@ def _set(block: Block, column: Column, canvas: Canvas) -> tuple[Block | None, fl
         wrapped = _after(runin, line, box.w - indent)
         room = int((y - box.y + 0.01) / PITCH) - len(over)
         if room < min(len(wrapped), LEAST):
-            return replace(block, lines=block.lines[n:], first=block.first and block.first + n), y
+            return replace(block, lines=block.lines[n:], first=block.first and block.first + n, cut=block.cut and n == 0), y
         for text in over:
             y -= PITCH
             canvas.write(text, (box.x, y), SMALL, bold=True)

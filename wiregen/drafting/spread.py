@@ -155,6 +155,9 @@ class Spreader:
         """Least width of a box for what is drawn between its terminals, and for lettering beside that."""
         sides = ("left", unit.left), ("right", unit.right)
         left, right = (tuple(text for r in rows for text in self._terminal(node, r, side)) for side, rows in sides)
+        guests = [(g, n, w) for g in self.planner.guests.get(node, ()) for n, w in self.graph.nodes[g].nets]
+        if not right:  # terminals are drawn again on the side of a calmer
+            right = tuple(self.graph.nets[n].at[1 - w].terminal for _, n, w in guests)
         face = self.faces[node]
         return self.planner.inside(node, left, right) + (0.0 if face.over else face.title_width + PAD)
 
