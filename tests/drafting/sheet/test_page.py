@@ -155,8 +155,8 @@ def test_notes_that_do_not_fit_go_on_on_a_sheet_of_notes() -> None:
     text = [" ".join(p.extract_text().split()) for p in pages(sheets)]
     assert "Wiring notes" in text[-1]
     assert "Notes, continued" in text[-1]
-    remarks = [m for s in sheets for w in s.contents if isinstance(w, shapes.String) and (m := re.match(r"Remark-(\d+)", w.text))]
-    printed = [int(m[1]) for m in remarks]
+    lines = [s.text for sheet in sheets for s in sheet.contents if isinstance(s, shapes.String)]
+    printed = [int(m[1]) for m in (re.match(r"Remark-(\d+)", line) for line in lines) if m]
     assert sorted(printed) == list(range(60))
     assert len(drawn()) == 1
 
