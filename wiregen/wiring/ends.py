@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterable, Mapping
 
 from wiregen.reading.model import Gives
 from wiregen.wiring.cast import Cast
+from wiregen.wiring.joins import Added, Join
 from wiregen.wiring.model import End
-from wiregen.wiring.table import Added, Join
 
 CLASSES = ("power", "line", "signal", "earth")  # a net with ends of several goes in the first
 

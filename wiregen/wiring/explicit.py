@@ -6,8 +6,8 @@ from collections.abc import Iterable
 
 from wiregen.reading.model import Door, Problem, Target, Where
 from wiregen.wiring.cast import Cast
+from wiregen.wiring.joins import Join
 from wiregen.wiring.model import End
-from wiregen.wiring.table import Join
 
 AFTER_RELATIONS = 1000  # an added conductor stands after the relations of the later of its two devices
 

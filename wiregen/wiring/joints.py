@@ -70,12 +70,19 @@ class Joiner:
         self._counts: dict[str, int] = {}
 
     def join(self, nets: Iterable[Net]) -> Joints:
-        for net in sorted(nets, key=lambda n: (n.order, n.place, n.terminals)):
-            self._net(net)
+        """Joints are numbered as their ends come in the spec, so that a device that is appended renumbers none."""
+        in_order = sorted(nets, key=lambda n: (n.order, n.place, n.terminals))
+        landed = [(net, self._landed(net)) for net in in_order]
+        for net, terminals in sorted(landed, key=lambda item: self._joint_order(*item)):
+            self._net(net, terminals)
         return self.done
 
-    def _net(self, net: Net) -> None:
-        terminals = self._landed(net)
+    def _joint_order(self, net: Net, terminals: list[End]) -> tuple[int, ...]:
+        """The place in the spec of the end with which a net became a joint: the third, or the second of two cores."""
+        orders = sorted([*(self._order(t, net) for t in terminals), *(piece.order for piece in net.pieces)])
+        return orders[min(2, len(orders) - 1)] if orders else net.order
+
+    def _net(self, net: Net, terminals: list[End]) -> None:
         riders = [(lead, coil) for coil in terminals for lead in self.riders.get(coil, ())]
         units = len(terminals) + len(net.pieces)
         crowded = any(not self.two_on(coil) for _, coil in riders)

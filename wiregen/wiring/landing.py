@@ -12,10 +12,10 @@ from wiregen.wiring.cast import Cast
 from wiregen.wiring.circuits import Circuits
 from wiregen.wiring.colours import Wish, assign, wire_colour
 from wiregen.wiring.copper import Bundle, Piece
+from wiregen.wiring.joins import Join
 from wiregen.wiring.joints import Joints, Local
 from wiregen.wiring.model import Cable, Conductor, End, Junction, LeadJoint
 from wiregen.wiring.names import Names
-from wiregen.wiring.table import Join
 
 
 @dataclass(frozen=True)

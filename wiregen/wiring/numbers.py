@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from wiregen.reading.model import DataSheet, Drive, Gives, Group, Input
+from wiregen.wiring.joins import Join
 from wiregen.wiring.model import End
-from wiregen.wiring.table import Join
 
 MOST_TERMINALS = 99
 

@@ -7,9 +7,9 @@ from itertools import pairwise
 
 from wiregen.wiring.cast import Cast
 from wiregen.wiring.circuits import Circuits
+from wiregen.wiring.joins import Join
 from wiregen.wiring.model import Box
 from wiregen.wiring.names import Names
-from wiregen.wiring.table import Join
 
 
 def hub_of(cast: Cast, joins: Iterable[Join], places: Mapping[str, str]) -> str:

@@ -10,10 +10,11 @@ from wiregen.wiring import behaviour, calmers, contradictions, explicit, lines
 from wiregen.wiring.cast import SITE, Cast
 from wiregen.wiring.circuits import Circuits
 from wiregen.wiring.fitting import At
+from wiregen.wiring.joins import Join
 from wiregen.wiring.logic import Logic
 from wiregen.wiring.model import Calmer, End, Remark
 from wiregen.wiring.names import Names
-from wiregen.wiring.table import Join, Table
+from wiregen.wiring.table import Table
 
 AFTER_OWN = 1000  # joins that come from doors stand after the site's own
 
@@ -53,7 +54,7 @@ def plan_door(site: Site, door: Door) -> Plan:
     joins, problems = explicit.apply(cast, door, table.joins)
     refuse([*table.problems, *problems])
     settings, line_remarks = _settings(circuits, chosen)
-    remarks = [*remarks, *calm_remarks, *chosen.remarks, *table.remarks, *line_remarks]
+    remarks = [*remarks, *calm_remarks, *chosen.remarks, *line_remarks]
     return Plan(cast, circuits, chosen, names, tuple(picks), tuple(calmed), table, tuple(joins), settings, tuple(remarks))
 
 
@@ -91,7 +92,7 @@ def plan_site(site: Site) -> Plan:
     table = Table(cast, circuits, chosen_all.logic, picks, names, frozenset(heavy))
     refuse(table.problems)
     settings, line_remarks = _settings(circuits, chosen_all)
-    remarks = [*remarks, *calm_remarks, *table.remarks, *line_remarks]
+    remarks = [*remarks, *calm_remarks, *line_remarks]
     joins = (*table.joins, *more)
     return Plan(cast, circuits, chosen_all, names, tuple(picks), tuple(calmed), table, joins, settings, tuple(remarks))
 

@@ -12,13 +12,14 @@ from wiregen.wiring.circuits import Circuits
 from wiregen.wiring.copper import Copper, Layout
 from wiregen.wiring.ends import Ends
 from wiregen.wiring.gather import gather
+from wiregen.wiring.joins import Join
 from wiregen.wiring.joints import Joiner, takes_two
 from wiregen.wiring.landing import Carries, Lander
 from wiregen.wiring.model import End, Wiring
 from wiregen.wiring.places import Boxes, hub_of, in_order
 from wiregen.wiring.plan import Plan, plan_door, plan_site, refuse
 from wiregen.wiring.potentials import Joined, ties
-from wiregen.wiring.table import Join, Table
+from wiregen.wiring.table import Table
 
 
 def wire_door(site: Site, door: Door) -> Wiring:
@@ -75,7 +76,7 @@ def _wire(plan: Plan) -> Wiring:
         ends.first,
         site.stock.splice,
         site.stock.strip or site.stock.splice,
-    ).join(sorted(copper.nets, key=lambda n: order.index(n.place)))
+    ).join(copper.nets)
     carries = Carries(
         potentials.find,
         {root: numbers.number(end, sheets) for root, end in origin.items()},
