@@ -22,7 +22,7 @@ def data_sheet(site: Site, door: Door, wiring: Wiring, study: Study, findings: S
         title="Data sheet",
         blocks=blocks(
             _findings(findings),
-            _facts(site, door, wiring),
+            _facts(site, door, wiring, study),
             Notes(cautions_for(site, door, wiring), caption="Cautions", numbered=True, caution=True),
             _behaviour(door, wiring),
             _order(door),
@@ -31,7 +31,6 @@ def data_sheet(site: Site, door: Door, wiring: Wiring, study: Study, findings: S
             _start_up(wiring),
             _runs(site, wiring),
             *_figures(study),
-            Notes(_notes(door, study), caption="Notes"),
             _accepted(door),
         ),
     )
@@ -52,7 +51,7 @@ def finding_row(f: Finding) -> tuple[Cell, ...]:
     return (level, f.code, f.message, f.cure, f"{f.source}; approved: {f.approved}" if f.approved else f.source)
 
 
-def _facts(site: Site, door: Door, wiring: Wiring) -> Facts:
+def _facts(site: Site, door: Door, wiring: Wiring, study: Study) -> Facts:
     exposed = sorted(door.exposed)
     use = {**site.use, **door.use}
     rows = [
@@ -66,6 +65,8 @@ def _facts(site: Site, door: Door, wiring: Wiring) -> Facts:
         ("Use", listed(use) or "not stated"),
         ("Boxes", ", ".join(f"{box.ref} at {box.place}" for box in wiring.boxes.values()) or "none"),
         ("Cables", named(wiring.cables) or "none"),
+        ("Not computed", "; ".join(study.missing) or "nothing is left out"),
+        *(("Note", note) for note in door.notes),
     ]
     return Facts(tuple(rows))
 
@@ -239,10 +240,6 @@ def _together(figures: Sequence[Figure]) -> Facts:
 
 def _inputs(inputs: Mapping[str, float]) -> str:
     return ": " + ", ".join(f"{name} {number(value, 5)}" for name, value in inputs.items()) if inputs else ""
-
-
-def _notes(door: Door, study: Study) -> tuple[str, ...]:
-    return (*door.notes, *([f"Not computed: {'; '.join(study.missing)}."] if study.missing else []))
 
 
 def _accepted(door: Door) -> Table:

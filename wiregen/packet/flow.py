@@ -11,7 +11,7 @@ from typing import Any
 
 from reportlab.lib.colors import Color, black, white
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, Spacer
+from reportlab.platypus import Flowable
 from reportlab.platypus import Table as Grid
 
 from wiregen.fonts import BOLD, REGULAR, width
@@ -201,14 +201,16 @@ def _folded(items: Sequence[tuple[str, str]], across: int, caption: str, room: f
     return Ruled(widths, head, body, rules=False, frame=caution)
 
 
-def flow(block: Block, room: float) -> list[Flowable]:
-    """The block as flowables for a column `room` points wide, with the space that follows it."""
-    gap = Spacer(0, 2.2 * mm)
+GAP = 2.2 * mm  # between blocks
+
+
+def flow(block: Block, room: float) -> Flowable:
+    """The block as a flowable for a column `room` points wide."""
     match block:
         case Table():
-            return [_table(block, room), gap]
+            return _table(block, room)
         case Facts(rows, across, caption):
-            return [_folded(rows, across, caption, room), gap]
+            return _folded(rows, across, caption, room)
         case Notes(items, across, caption, numbered, caution):
             named = [(f"{n}" if numbered else "–", text) for n, text in enumerate(items, 1)]
-            return [_folded(named, across, caption, room, caution), gap]
+            return _folded(named, across, caption, room, caution)

@@ -14,7 +14,7 @@ from reportlab.platypus import BaseDocTemplate, Flowable, Frame, NextPageTemplat
 
 from wiregen.fonts import REGULAR, register
 from wiregen.packet.content import Section
-from wiregen.packet.flow import flow
+from wiregen.packet.flow import GAP, flow
 from wiregen.packet.paper import BINDING, EDGE, FOOT, HEAD, PAPERS, PacketCanvas, Running, furnish
 
 
@@ -72,8 +72,8 @@ def press(parts: Sequence[Part], house_paper: str, title: str, author: str, subj
         if number:
             story += [NextPageTemplate(part.section.key), PageBreak()]
         story.append(_Opens(part))
-        for block in part.section.blocks:
-            story += flow(block, frame[2])
+        for nth, block in enumerate(part.section.blocks):
+            story += [Spacer(0, GAP), flow(block, frame[2])] if nth else [flow(block, frame[2])]
         if not part.section.blocks:
             story.append(Spacer(0, 1 * mm))  # a page with nothing in its frame would be left out
     document.build(story, canvasmaker=PacketCanvas)

@@ -172,11 +172,10 @@ def port_figures(door: Door, wiring: Wiring, loads: Sequence[Supplied], port: Po
     classes = [c for c in (port.jack.poe_class, port.port.poe_class) if c in PD_WATTS]
     if len(classes) == 2:
         granted = PD_WATTS[min(classes)]
-        name = f"power allowed, class {min(classes)}"
-        figures.append(figure(name, "W", "watts", lambda watts: watts, IEEE, about, watts=granted))
         figures.append(
             figure(
-                "power left at the port", "W", "allowed - needed", lambda allowed, needed: allowed - needed, IEEE, about,
+                f"power left of class {min(classes)}", "W", "allowed - needed", lambda allowed, needed: allowed - needed,
+                IEEE, about,
                 falls=("needed",), allowed=granted, needed=Band(need.value, need.least, need.most, "W", ""),
             )
         )

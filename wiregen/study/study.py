@@ -44,9 +44,9 @@ def study_door(site: Site, door: Door, wiring: Wiring) -> Study:
 
     for at in loads:
         current = amps(wiring, at)
-        if current:
+        if current and current.formula not in current.inputs:  # a rating as it stands in the data sheet is no figure
             figures.append(current)
-        else:
+        if not current:
             missing.append(f"current of {at.device}.{at.load.name} (its data sheet gives neither load nor coil)")
         if at.load.each_relay:
             missing.append(f"what the relays of {at.device} add while they are on")
