@@ -33,7 +33,8 @@ class Crew(Generic[Site]):
         """The results in the order of `jobs`; `tell` hears of each."""
         tell(doing, 0, len(jobs))
         if self._pool:
-            results: Iterator[Done] = self._pool.map(partial(_work_there, work), jobs)
+            with _break_held():
+                results: Iterator[Done] = self._pool.map(partial(_work_there, work), jobs)
         else:
             results = (work(self._site, job) for job in jobs)
         for done, result in enumerate(results, start=1):
@@ -59,12 +60,24 @@ def crew(jobs: int, site: Site, tasks: int) -> Iterator[Crew[Site]]:
             raise
 
 
+@contextmanager
+def _break_held() -> Iterator[None]:
+    """Holds Ctrl-C back while processes are started: they inherit that, and so leave it to this one to answer."""
+    if not hasattr(signal, "pthread_sigmask"):  # Windows
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
 _there: dict[str, Any] = {}  # in a process of the crew: the site it was given
 
 
 def _begin_there(site: object) -> None:
     _there["site"] = site
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the parent's to answer
 
 
 def _work_there(work: Callable[[Any, Job], Done], job: Job) -> Done:

@@ -6,12 +6,16 @@ import json
 import os
 import re
 import shutil
+import signal
 import stat
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
 from tests.cli.run import broken, stopped, two_doors, wiregen
+from tests.small_site import ROOT
 
 CLIMATES = (  # zone, locale, hash seed: none of them may show in a byte
     {"TZ": "Pacific/Kiritimati", "LC_ALL": "C", "PYTHONHASHSEED": "1"},
@@ -150,3 +154,21 @@ def test_a_failing_disk_leaves_what_was_there(packet: Path, tmp_path: Path, monk
     assert contents(out) == before
     assert not (out / "new").exists()
     assert not (out / "a").exists()
+
+
+@pytest.mark.parametrize("jobs", ["1", "2"])
+def test_an_interruption_is_quiet_and_leaves_nothing(jobs: str, site: Path, tmp_path: Path) -> None:
+    """Ctrl-C goes to the whole process group, as from a terminal."""
+    command = [sys.executable, "-m", "wiregen", "packet", str(site), "-o", str(tmp_path / "out"), "--jobs", jobs]
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": "1"}
+    options = {"stderr": subprocess.PIPE, "stdout": subprocess.DEVNULL, "text": True, "env": environment}
+    with subprocess.Popen(command, start_new_session=True, **options) as process:
+        for line in process.stderr:
+            if line.startswith("drawing"):
+                break
+        os.killpg(process.pid, signal.SIGINT)
+        rest = process.stderr.read()
+        assert "Traceback" not in rest
+        assert process.wait(timeout=60) == 3, rest
+    assert rest.splitlines()[-1] == "stopped"
+    assert not (tmp_path / "out").exists()
