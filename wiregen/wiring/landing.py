@@ -50,6 +50,13 @@ class _Copper:
     local: Local | None = None
     piece: Piece | None = None
 
+    @property
+    def lies(self) -> tuple[str, ...]:
+        """Where it lies: tells pieces of one order apart by what does not change when something is appended."""
+        if self.piece is not None:
+            return (*self.piece.bundle.along, self.piece.bundle.class_)
+        return (self.local.net.place, self.local.kind) if self.local is not None else ()
+
 
 class Lander:
     def __init__(
@@ -123,7 +130,7 @@ class Lander:
         """Letters in the order in which the relations are written, cores before single wires."""
         counts: dict[End, int] = {}
         found = []
-        for item in sorted(items, key=lambda i: (i.order, i.rank, i.a, i.b)):
+        for item in sorted(items, key=lambda i: (i.order, i.rank, i.lies, i.a, i.b)):
             count = counts.get(item.root, 0)
             counts[item.root] = count + 1
             found.append((item, self.carries.number[item.root] + numbers.letters(count)))
