@@ -424,7 +424,7 @@ site/doors/D1.yaml:4:28: revisions, 1, date: 2026-02-30 is no date
         "[box, 3]",
         r"""
 site/doors/D2.yaml:5:44: runs, frame, 2: 3 has no unit where a length is due
-    write a length, such as 62 m
+    write a length, such as 62 m; units: m, mm, cm, km, ft, in
 """,
     ),
     Case(
@@ -434,7 +434,7 @@ site/doors/D2.yaml:5:44: runs, frame, 2: 3 has no unit where a length is due
         "[box, 25 °C]",
         r"""
 site/doors/D2.yaml:5:44: runs, frame, 2: 25 °C is a temperature where a length is due
-    write a length, such as 62 m
+    write a length, such as 62 m; units: m, mm, cm, km, ft, in
 """,
     ),
     Case(
@@ -484,7 +484,7 @@ site/doors/D2.yaml:5:44: runs, frame, 2: 3,5 m is not a length
         "[box, 3 furlong]",
         r"""
 site/doors/D2.yaml:5:44: runs, frame, 2: furlong is no unit for a length
-    write a length, such as 62 m
+    write a length, such as 62 m; units: m, mm, cm, km, ft, in
 """,
     ),
     Case(
@@ -933,7 +933,7 @@ site/devices/try-lock.yaml:7:56: groups, tell, closed-when: presed is no conditi
         "groups:\n  tell: {kind: contact, between: [1, 2], closed-when: [shut], rating: {dc-12: 3 A 30}}",
         r"""
 site/devices/try-lock.yaml:7:79: groups, tell, rating, dc-12: 30 has no unit where a voltage is due
-    write a voltage, such as 12 V ±5 %
+    write a voltage, such as 12 V ±5 %; units: V, mV, kV
 """,
     ),
     Case(

@@ -85,6 +85,15 @@ def test_refused(text: str, unit: Unit, wrong: str) -> None:
     assert refusal.value.instead
 
 
+def test_a_near_miss_of_a_unit_is_told() -> None:
+    with pytest.raises(Unfit) as refusal:
+        band("40 ohms", "ohm")
+    assert refusal.value.instead == "did you mean ohm?"
+    with pytest.raises(Unfit) as refusal:
+        band("3 min", "m")
+    assert "units: m, mm, cm, km, ft, in" in refusal.value.instead
+
+
 # NEC 2011, chapter 9, table 8: area in mm2 of 18 to 10 AWG (NFPA 70).
 AREAS = {18: 0.823, 16: 1.31, 14: 2.08, 12: 3.31, 10: 5.261}
 

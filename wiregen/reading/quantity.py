@@ -6,6 +6,7 @@ from numericalunits: a richer library of units takes longer to import than all o
 
 from __future__ import annotations
 
+import difflib
 import math
 import re
 from collections.abc import Sequence
@@ -109,7 +110,11 @@ def band(text: str, *units: Unit) -> Band:
     spelling = re.sub(r"\s+", " ", shape["unit"] or "")
     unit = next((unit for unit in units if spelling in SPELLINGS[unit]), None)
     if unit is None or spelling == "AWG":
-        raise Unfit(_unit_wrong(text, spelling, due), instead)
+        known = [each for unit in units for each in SPELLINGS[unit] if each]
+        other = any(spelling in spellings for spellings in SPELLINGS.values())
+        near = [] if other else difflib.get_close_matches(spelling, known, n=1)
+        help_ = f"did you mean {near[0]}?" if near else f"{instead}; units: {', '.join(known)}"
+        raise Unfit(_unit_wrong(text, spelling, due), help_)
     factor, offset = _scale(spelling, unit)
     ends = [float(end.replace("−", "-")) * factor + offset for end in (shape["first"], shape["last"]) if end]
     return _checked(
