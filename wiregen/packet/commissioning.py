@@ -9,9 +9,9 @@ from collections.abc import Iterator, Sequence
 
 from wiregen.packet.content import Cell, Column, Section, Table, Write, blocks
 from wiregen.packet.wording import expected, state, typeset
-from wiregen.reading.model import Changeover, Condition, Contact, Door, Site
+from wiregen.reading.model import Changeover, Contact, Door, Site
 from wiregen.study.model import Reading, Step, Study
-from wiregen.wiring.model import ChainLink, Wiring
+from wiregen.wiring.model import Chain, ChainLink, Wiring
 
 STAGES: tuple[tuple[str, tuple[Step, ...]], ...] = (
     ("1 Supply off, lock power lifted", ("insulation", "calmer", "line", "loop")),
@@ -99,9 +99,8 @@ def _does(site: Site, door: Door, wiring: Wiring) -> Table:
 def _steps(site: Site, door: Door, wiring: Wiring) -> Iterator[tuple[str, str, str]]:
     """(what, what to do, what must be seen), in the order of commissioning."""
     use = {**site.use, **door.use}
-    for device, how in release_contacts(wiring):
-        locks = ", ".join(sorted({c.load for c in wiring.chains if any(k.device == device for k in c.links)}))
-        yield (f"release by {device}", f"controller unplugged, then: {how}", f"{locks} without power, door free")
+    for device, how, then in _releases(wiring):
+        yield (f"release by {device}", f"with the controller on, and again unplugged: {how}", then)
     yield from _state_step(wiring, "fire", "fire signal", "panel on test, fire-alarm contractor present: open the fire contact")
     if any(b.gives.get("fire") == "free" for b in wiring.behaviours):
         yield ("after the alarm", "close the fire contact again", "stays free until it is reset, as the egress list says")
@@ -129,22 +128,46 @@ def _state_step(wiring: Wiring, word: str, what: str, do: str) -> Iterator[tuple
         yield (what, do, ", ".join(gives))
 
 
-def release_contacts(wiring: Wiring) -> list[tuple[str, str]]:
-    """Devices whose contact in a lock circuit a person moves, with how; each once, in order of the chain."""
-    by_hand = {"pressed": "press", "motion": "walk up to", "chosen": "turn"}
-    found: dict[str, str] = {}
+BY_HAND = {"pressed": "press", "motion": "walk up to", "chosen": "turn"}
+
+
+def _releases(wiring: Wiring) -> Iterator[tuple[str, str, str]]:
+    """(device, what a person does to it, what the locks behind its contacts do), each device once."""
+    does: dict[str, tuple[str, dict[str, None]]] = {}
     for chain in wiring.chains:
         for link in chain.links:
-            for word in (w for c in _conditions(wiring, link) for w in c.any_of if w in by_hand):
-                found.setdefault(link.device, f"{by_hand[word]} {link.device}")
-    return list(found.items())
+            word, opens = _moved_by_hand(wiring, link)
+            if word:
+                does.setdefault(link.device, (f"{BY_HAND[word]} {link.device}", {}))[1].update(_then(wiring, chain, opens))
+    for device, (how, told) in does.items():
+        if told:
+            yield device, how, "; ".join(told)
 
 
-def _conditions(wiring: Wiring, link: ChainLink) -> tuple[Condition, ...]:
-    match wiring.devices[link.device].sheet.groups.get(link.group):
-        case Contact(closed_when=conditions) | Changeover(moves_when=conditions):
-            return conditions
-    return ()
+def _then(wiring: Wiring, chain: Chain, opens: bool, relays: frozenset[str] = frozenset()) -> dict[str, None]:
+    """What the lock at the end of an opened or closed chain does; behind a relay, the locks that its contacts serve."""
+    load = wiring.devices[chain.load].sheet
+    if load.is_ == "lock":
+        free = load.unpowered == ("free" if opens else "held")
+        return {f"{chain.load} {'without power' if opens else 'powered'}{', free' if free else ''}": None}
+    told: dict[str, None] = {}
+    for further in wiring.chains:
+        for link in further.links:
+            if link.device == chain.load and chain.load not in relays:
+                told |= _then(wiring, further, opens == (link.side != "break"), relays | {chain.load})
+    return told
+
+
+def _moved_by_hand(wiring: Wiring, link: ChainLink) -> tuple[str, bool]:
+    """The condition word of a contact that a person moves ("" where nobody does), and whether moving it opens the circuit."""
+    group = wiring.devices[link.device].sheet.groups.get(link.group)
+    if isinstance(group, Contact):
+        found = [(word, c.negated) for c in group.closed_when for word in c.any_of if word in BY_HAND]
+    elif isinstance(group, Changeover):
+        found = [(w, c.negated == (link.side != "break")) for c in group.moves_when for w in c.any_of if w in BY_HAND]
+    else:
+        found = []
+    return found[0] if found else ("", False)
 
 
 def _sign() -> Table:

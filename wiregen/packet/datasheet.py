@@ -61,7 +61,7 @@ def _facts(site: Site, door: Door, wiring: Wiring, study: Study) -> Facts:
         ("Fire rating", door.fire_rating or "none stated"),
         ("Code basis", "; ".join(f"{subject}: {code}" for subject, code in site.codes.items()) or "none stated"),
         ("Secured side only", f"all places but: {', '.join(exposed)}" if exposed else "no place within a stranger's reach"),
-        ("Feed", door.feed or "as drawn"),
+        *([("Feed", f"{door.feed}, of {', '.join(door.feeds)}")] if door.feed else []),
         ("Use", listed(use) or "not stated"),
         ("Boxes", ", ".join(f"{box.ref} at {box.place}" for box in wiring.boxes.values()) or "none"),
         ("Cables", named(wiring.cables) or "none"),

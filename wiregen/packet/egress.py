@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from wiregen.packet.content import Cell, Column, Notes, Section, Strong, Table, blocks
 from wiregen.packet.wording import leaving
 from wiregen.reading.model import Changeover, Contact, Device, Gives, Input, Pass, Site, Takes
-from wiregen.wiring.model import Behaviour, Chain, End, Wiring
+from wiregen.wiring.model import Chain, ChainLink, End, Wiring
 
 
 def egress_list(site: Site, wirings: Mapping[str, Wiring]) -> Section:
@@ -39,8 +39,9 @@ def egress_list(site: Site, wirings: Mapping[str, Wiring]) -> Section:
                     Column("Lock", 30),
                     Column("Way out", 36),
                     Column("From supply to lock, in order, with wire numbers", 92),
-                    Column("Power lost; fire", 34),
-                    Column("Fire interface", 40),
+                    Column("Power lost", 16),
+                    Column("Fire", 12),
+                    Column("Fire interface", 44),
                     Column("Reset", 32),
                 ),
                 tuple(rows),
@@ -61,14 +62,11 @@ def _locks(site: Site, wiring: Wiring) -> Iterator[tuple[Cell, ...]]:
             f"{behaviour.lock} {wiring.devices[behaviour.lock].sheet.name}",
             leaving(door) if n == 0 else "",
             chain_text(wiring, chain) if chain else "no contact in its circuit",
-            f"power lost: {behaviour.gives.get('power-dead', 'not worked out')}; fire: {_on_fire(behaviour)}",
+            behaviour.gives.get("power-dead", "not worked out"),
+            behaviour.gives.get("fire", "not worked out"),
             "; ".join(text for text, _ in fire) or "none in this circuit",
             "; ".join(dict.fromkeys(reset for _, resets in fire for reset in resets)) or "nothing to reset",
         )
-
-
-def _on_fire(behaviour: Behaviour) -> str:
-    return behaviour.gives.get("fire", "not worked out")
 
 
 def _wire_between(wiring: Wiring, a: End, b: End) -> str:
@@ -101,26 +99,41 @@ def _wire_between(wiring: Wiring, a: End, b: End) -> str:
 
 
 def chain_text(wiring: Wiring, chain: Chain) -> str:
-    """"A1.out plus → [A101a] → K1 C–NO → [K106a] → Y1:+": plus side first, then minus where a contact lies in it."""
+    """"A1.out plus → [A101a] → K1 C–NO → [K106a] → Y1:+".
+
+    The plus side from the output to the lock, then the minus side on to the output where a contact lies in it.
+    """
     source = wiring.devices[chain.source].sheet.groups.get(chain.source_group)
     load = wiring.devices[chain.load].sheet.groups.get(chain.load_group)
     if not isinstance(source, Gives) or not isinstance(load, Takes):
         return "no output behind it"
-    texts = []
-    for pole, first, last in (("plus", source.first, load.first), ("minus", source.second, load.second)):
-        links = [link for link in chain.links if link.pole == pole]
-        if not first or not last or (pole == "minus" and not links):
-            continue
-        at = End(chain.source, first)
-        steps = [f"{chain.source}.{chain.source_group} {pole}"]
-        for link in links:
-            way = "or" if link.beside else "→"
-            wires = _wire_between(wiring, at, link.enters)
-            steps.append(f"{way} [{wires}] → {link.device} {link.enters.terminal}–{link.leaves.terminal}")
-            at = link.leaves
-        end = End(chain.load, last)
-        texts.append(" ".join((*steps, f"→ [{_wire_between(wiring, at, end)}] → {end}")))
+    out = f"{chain.source}.{chain.source_group}"
+    texts = [
+        _way(
+            wiring,
+            (End(chain.source, source.first or ""), f"{out} plus"),
+            [link for link in chain.links if link.pole == "plus"],
+            (End(chain.load, load.first or ""), f"{chain.load}:{load.first}"),
+        )
+    ]
+    minus = [link for link in chain.links if link.pole == "minus"]
+    if minus:
+        back = (End(chain.source, source.second or ""), f"{out} minus")
+        texts.append(_way(wiring, (End(chain.load, load.second or ""), f"{chain.load}:{load.second}"), minus, back))
     return "\n".join(texts)
+
+
+def _way(wiring: Wiring, start: tuple[End, str], links: Sequence[ChainLink], end: tuple[End, str]) -> str:
+    """Through the contacts in order; alternatives begin where the first of them did."""
+    before = at = start[0]
+    steps = [start[1]]
+    for link in links:
+        before = before if link.beside else at
+        way = "or" if link.beside else "→"
+        wires = _wire_between(wiring, before, link.enters)
+        steps.append(f"{way} [{wires}] → {link.device} {link.enters.terminal}–{link.leaves.terminal}")
+        at = link.leaves
+    return " ".join((*steps, f"→ [{_wire_between(wiring, at, end[0])}] → {end[1]}"))
 
 
 Release = tuple[str, tuple[str, ...]]  # what the fire contact does, and where it is reset
