@@ -25,6 +25,11 @@ def test_wrapped_lines_fit_and_lose_nothing(text: str, room: float) -> None:
     assert "".join(lines).replace(" ", "") == text.replace(" ", "")
 
 
+def test_what_is_indented_stays_so() -> None:
+    assert wrap("devices:\n  S1: {type: button}", 400) == ["devices:", "  S1: {type: button}"]
+    assert all(line.startswith("  ") for line in wrap("  " + "word " * 20, 100))
+
+
 def _pressed(*tables: Table) -> list[str]:
     section = Section("k", "A title", tables)
     return texts(press([Part(section, Running("X", "", "A title", "foot", "c" * SHOWN))], "A4", "t", "a", "s"))

@@ -37,24 +37,37 @@ Style = list[tuple[Any, ...]]
 
 
 def wrap(text: str, room: float, size: float = SIZE, bold: bool = False) -> list[str]:
-    """Lines no wider than `room` points; breaks at blanks, inside a word only where it does not fit a line alone."""
+    """Lines no wider than `room` points; breaks at blanks, inside a word only where it does not fit a line alone.
+
+    What begins with blanks keeps them on each of its lines, so that YAML can be read off the page.
+    """
     lines: list[str] = []
     for paragraph in text.split("\n"):
-        line = ""
-        for word in paragraph.split(" "):
-            tried = f"{line} {word}" if line else word
-            if width(tried, size, bold) <= room:
-                line = tried
-                continue
-            if line:
-                lines.append(line)
-            while width(word, size, bold) > room and len(word) > 1:
-                cut = next(n for n in range(len(word) - 1, 0, -1) if n == 1 or width(word[:n], size, bold) <= room)
-                lines.append(word[:cut])
-                word = word[cut:]
-            line = word
-        lines.append(line)
+        words = paragraph.lstrip(" ")
+        indent = paragraph[: len(paragraph) - len(words)]
+        inner = room - width(indent, size, bold)
+        if inner < room / 2:
+            indent, inner = "", room
+        lines += [indent + line for line in _broken(words, inner, size, bold)]
     return lines
+
+
+def _broken(text: str, room: float, size: float, bold: bool) -> list[str]:
+    lines: list[str] = []
+    line = ""
+    for word in text.split(" "):
+        tried = f"{line} {word}" if line else word
+        if width(tried, size, bold) <= room:
+            line = tried
+            continue
+        if line:
+            lines.append(line)
+        while width(word, size, bold) > room and len(word) > 1:
+            cut = next(n for n in range(len(word) - 1, 0, -1) if n == 1 or width(word[:n], size, bold) <= room)
+            lines.append(word[:cut])
+            word = word[cut:]
+        line = word
+    return [*lines, line]
 
 
 @dataclass(frozen=True)
