@@ -43,7 +43,8 @@ def of_wiring(wiring: Wiring) -> Points:
 
 def of_real(points: Iterable[Point], wiring: Wiring) -> set[Point]:
     """The sets with only terminals of the specs' own devices in them: no stock, no transfers, no junctions; of two and more."""
-    left = {ref for ref, d in wiring.devices.items() if d.origin != "stock" and d.sheet.is_ != "transfer"}
+    hidden = ("transfer", "box")
+    left = {ref for ref, device in wiring.devices.items() if device.origin != "stock" and device.sheet.is_ not in hidden}
     shown = (frozenset(name for name in point if name.rsplit(":", 1)[0] in left) for point in points)
     return {point for point in shown if len(point) > 1}
 

@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from tests.random_doors import seeded_site
+from tests.specs.sites import loaded
 from tests.wiring import points
 from tests.wiring.oracle import Oracle
 from wiregen.reading.load import load_site
@@ -27,7 +28,8 @@ SEEDS = range(100, 105)
 
 @pytest.fixture(scope="module")
 def cases(fernhill: Site, annex: Site, tmp_path_factory: pytest.TempPathFactory) -> list[Case]:
-    sites = [fernhill, annex, *(load_site(seeded_site(tmp_path_factory.mktemp(f"s{seed}"), seed)) for seed in SEEDS)]
+    yard = loaded("yard", tmp_path_factory.mktemp("yard"))
+    sites = [fernhill, annex, yard, *(load_site(seeded_site(tmp_path_factory.mktemp(f"s{seed}"), seed)) for seed in SEEDS)]
     return [(site, door, wire_door(site, door)) for site in sites for door in site.doors.values()]
 
 

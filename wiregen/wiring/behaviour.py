@@ -155,8 +155,10 @@ def _solve(
     best = min(fitting, key=lambda one: one[1])
     sides.update(best[2])
     senses.update(best[3])
-    if 1 < sum(one[1][0] == best[1][0] for one in fitting) < len(tried):
-        remarks.append(_several_fit(door, goals, best[2]))
+    alike = [one for one in fitting if one[1][0] == best[1][0]]
+    open_ = {at: side for at, side in best[2].items() if any(one[2][at] != side for one in alike)}
+    if open_ and len(alike) < len(tried):
+        remarks.append(_several_fit(door, goals, open_))
 
 
 def _dead_alone(logic: Logic, lock: At) -> str:
