@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
+import pty
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -126,9 +130,6 @@ def test_check_and_version_load_no_drawing_library(site: Path) -> None:
 
 
 def test_a_reader_that_goes_away_gets_no_traceback(site: Path) -> None:
-    import subprocess
-    import sys
-
     command = f"{sys.executable} -m wiregen check '{site}' --format json | true"
     done = subprocess.run(["bash", "-c", command], capture_output=True, text=True, cwd=ROOT, check=False)
     assert "Traceback" not in done.stderr
@@ -136,9 +137,6 @@ def test_a_reader_that_goes_away_gets_no_traceback(site: Path) -> None:
 
 
 def test_results_on_a_full_disk_end_with_3() -> None:
-    import subprocess
-    import sys
-
     site = ROOT / "door_specs" / "annex"
     command = [sys.executable, "-m", "wiregen", "check", str(site), "--quiet"]
     with open("/dev/full", "w") as full:
@@ -146,3 +144,29 @@ def test_results_on_a_full_disk_end_with_3() -> None:
     assert done.returncode == 3
     assert done.stderr.count("\n") == 1
     assert "No space left" in done.stderr
+
+
+def test_a_person_who_watches_gets_a_bar(site: Path) -> None:
+    """Standard error is a terminal here; standard output is not, and holds the results alone."""
+    ours, theirs = pty.openpty()
+    command = [sys.executable, "-m", "wiregen", "check", str(site)]
+    done = subprocess.run(command, stdout=subprocess.PIPE, stderr=theirs, text=True, cwd=ROOT, check=False)
+    os.close(theirs)
+    shown = os.read(ours, 65536).decode()
+    os.close(ours)
+    assert done.returncode == 0
+    assert "wiring" in shown
+    assert "100%" in shown
+    assert done.stdout == wiregen("check", site).stdout
+
+
+def test_what_a_spec_says_cannot_steer_a_terminal(tmp_path: Path) -> None:
+    folder = tmp_path / "mill"
+    door = 'door: E1\nname: "\\e[2J\\e]0;gone\\a"\nleave-by: handle\n'
+    folder.joinpath("doors").mkdir(parents=True)
+    folder.joinpath("doors", "E1.yaml").write_text(door)
+    folder.joinpath("site.yaml").write_text("site: Mill\n")
+    done = wiregen("check", folder)
+    assert done.returncode == 2
+    assert "\x1b" not in done.stderr + done.stdout
+    assert "\a" not in done.stderr + done.stdout
