@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
-from wiregen.drafting.colours import NAMES, base_and_tracer
-from wiregen.packet.content import Cell, Column, Facts, Notes, Section, Strong, Table, Tick, blocks
-from wiregen.packet.wording import expected, length, merged, plural, state, typeset
+from wiregen.packet.content import Cell, Column, Notes, Section, Strong, Table, Tick, blocks
+from wiregen.packet.leftovers import leftovers
+from wiregen.packet.wording import expected, length, state, typeset
 from wiregen.reading.model import Door, Site
 from wiregen.study.model import Reading, Study
-from wiregen.wiring.model import Conductor, End, WiredDevice, Wiring
+from wiregen.wiring.model import Conductor, End, Wiring
 
 # Readings worth a place beside a conductor; of a lock only the two states that a technician can make at once.
 BESIDE = ("supply", "line", "loop", "input", "lock")
@@ -26,7 +26,7 @@ def termination_sheet(site: Site, door: Door, wiring: Wiring, study: Study) -> S
             _links(site, wiring, study),
             _calmers(wiring),
             _line_ends(wiring),
-            _items(wiring),
+            leftovers(wiring),
         ),
     )
 
@@ -194,69 +194,6 @@ def _line_ends(wiring: Wiring) -> Table:
             for e in wiring.line_ends
         ),
     )
-
-
-def _items(wiring: Wiring) -> Facts:
-    """What is to be known of each joint, device and cable beyond its conductors, and the colour letters."""
-    said: dict[str, list[str]] = {}
-
-    def say(name: str, text: str) -> None:
-        said.setdefault(name, []).append(text)
-
-    for junction in wiring.junctions:
-        wires = [c.wire for c in wiring.conductors for end in (c.a, c.b) if end == junction.end]
-        say(str(junction.end), f"{junction.kind}, {plural(len(wires), 'end')}: {', '.join(wires)}")
-    for ref, device in wiring.devices.items():
-        for text in _of_device(wiring, ref, device):
-            say(ref, text)
-    for ref, cable in wiring.cables.items():
-        spare = f"{len(cable.spares)} of {len(cable.cores)} cores spare, coil up, insulate singly: {', '.join(cable.spares)}"
-        say(ref, spare if cable.spares else f"all {plural(len(cable.cores), 'core')} used")
-        if cable.screen_why:
-            say(ref, f"screen {cable.screen_why}")
-    if wiring.mains:
-        say("Mains", f"licensed electrician: {', '.join(map(str, wiring.mains))}")
-    if colours := _colours(wiring):
-        say("IEC 60757", colours)
-    rows = merged((name, "; ".join(texts)) for name, texts in said.items())
-    return Facts(rows, caption="Joints, screws, leads, spare cores, screens, colour letters")
-
-
-def _of_device(wiring: Wiring, ref: str, device: WiredDevice) -> Iterator[str]:
-    """What a screw takes, how leads are joined, and what is left over."""
-    screw = device.sheet.screw
-    if screw and device.used:
-        yield f"screws {typeset(screw.text)}" + (
-            f", strip {screw.strip.text}" if screw.strip else ", strip length not in its data sheet"
-        ) + (f", torque {screw.torque.text}" if screw.torque else ", torque not in its data sheet")
-    elif device.sheet.leads and device.used:
-        yield f"leads {typeset(device.sheet.leads)}"
-    joined: dict[str, list[str]] = {}
-    for joint in wiring.lead_joints:
-        if joint.end.device == ref:
-            joined.setdefault(joint.kind, []).append(joint.end.terminal)
-    for kind, leads in joined.items():
-        yield f"{kind} on each lead, in its own box: {', '.join(dict.fromkeys(leads))}"
-    unused = [u for u in wiring.unused if u.device == ref]
-    leads = [f"{u.terminal} {u.colour}" for u in unused if u.is_lead]
-    if leads:
-        yield f"insulate singly and fold back: {', '.join(leads)}"
-    free = [u.terminal for u in unused if not u.is_lead]
-    if free:
-        yield f"left free: {', '.join(free)}"
-
-
-def _colours(wiring: Wiring) -> str:
-    """Colour letters of this door in words, in the order of the standard's table."""
-    used = {c.colour for c in wiring.conductors} | {u.colour for u in wiring.unused if u.colour}
-    used |= {j.lead_colour for j in wiring.lead_joints} | {s for c in wiring.cables.values() for s in c.spares}
-    letters = {part for colour in used for part in base_and_tracer(colour)} | used
-    words = ", ".join(f"{short} {name}" for short, name in NAMES.items() if short in letters)
-    traced = next((colour for colour in sorted(used) if "-" in colour), None)
-    if not traced:
-        return words
-    base, tracer = (NAMES.get(part or "", part) for part in base_and_tracer(traced))
-    return f"{words}; {traced}: {base} with a {tracer} tracer"
 
 
 def _cautions(door: Door, wiring: Wiring) -> tuple[str, ...]:
