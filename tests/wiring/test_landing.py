@@ -322,3 +322,34 @@ def test_numbers_come_from_the_origin(tmp_path: Path) -> None:
     assert numbers["Y1:-"] == "FB102"
     assert numbers["FB1:F1+"] == "FB103"
     assert all(c.wire[-1].isalpha() for c in wiring.conductors)
+
+
+def test_a_line_cable_too_small_is_helped_by_a_second_one(tmp_path: Path) -> None:
+    """Line, plus and 0 V stay in the screened cable; what has no room goes into a signal cable, and a remark says so."""
+    wiring = wire(
+        tmp_path,
+        "U1: {type: reader-wiegand, at: outside, from: A1.reader, speaks: A1.w1, obeys: {led: A1.led}}",
+        site=SITE.replace("line: [cable-4x0.22s, cable-8x0.22s]", "line: cable-4x0.22s"),
+    )
+    assert {cable.sheet.type for cable in wiring.cables.values()} == {"cable-4x0.22s", "cable-4x0.22"}
+    in_line = {c.function for c in wiring.conductors if c.cable and wiring.cables[c.cable].sheet.type == "cable-4x0.22s"}
+    assert in_line == {"supply +", "0 V", "data D0", "data D1"}
+    assert [(r.code, r.where is not None) for r in wiring.remarks] == [("line-cable-small", True)]
+
+
+def test_a_lock_circuit_wider_than_any_power_cable_takes_two(tmp_path: Path) -> None:
+    wiring = wire(
+        tmp_path,
+        """
+        S1: {type: call-point, at: inside}
+        Y1: {type: magnet-24, at: frame, from: FB1.f-1, through: {plus: [S1.pole-1, A1.relay], minus: [S1.pole-2]}}
+        """,
+        site=SITE.replace("power: [cable-2x1.0, cable-4x1.0]", "power: cable-2x1.0"),
+    )
+    assert [c.sheet.type for c in wiring.cables.values() if "S1" in c.serves] == ["cable-2x1.0", "cable-2x1.0"]
+
+
+def test_places_that_no_run_joins_are_refused(tmp_path: Path) -> None:
+    lost = SITE.replace("shared:", "runs: {attic: [loft, 3 m]}\nshared:\n  G9: {type: supply-12-local, at: attic, from: mains}")
+    with pytest.raises(SpecError, match="run"):  # reading or wiring, whichever finds it first
+        wire_door(site := site_of(tmp_path, "S1: {type: motion, at: inside, from: G9.out}", site=lost), site.doors["D1"])

@@ -53,14 +53,9 @@ class Stock:
         if bundle.class_ == "line":
             first = sorted(pieces, key=lambda p: not (self.wish(p).data or self.wish(p).pole))[:most]
             rest_class = "signal"
-            self.remarks.append(
-                Remark(
-                    f"no cable in `stock: line` has the {len(pieces)} cores that {' and '.join(bundle.serves) or 'this run'} "
-                    f"needs: a second cable carries the rest",
-                    None,
-                    "line-cable-small",
-                )
-            )
+            who = " and ".join(bundle.serves) or "this run"
+            text = f"no cable in `stock: line` has the {len(pieces)} cores that {who} needs: a second cable carries the rest"
+            self.remarks.append(Remark(text, self._where(bundle), "line-cable-small"))
         else:
             first, rest_class = pieces[:most], bundle.class_
         rest = [p for p in pieces if p not in first]

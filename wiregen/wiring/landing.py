@@ -161,7 +161,7 @@ class Lander:
                 ref=ref,
                 sheet=sheet,
                 along=bundle.along,
-                length=sum(run.length.nominal for run in runs),
+                length=sum((run.length.nominal for run in runs), 0.0),
                 assumed=any(run.length.assumed for run in runs),
                 serves=bundle.serves,
                 cores=tuple((core, by_core.get(core)) for core in sheet.cores),
@@ -198,7 +198,7 @@ class Lander:
                 core=core,
                 area=sheet.size.nominal,
                 size=sheet.size.text,
-                length=sum(run.length.nominal for run in runs),
+                length=sum((run.length.nominal for run in runs), 0.0),
                 assumed=any(run.length.assumed for run in runs),
             )
         assert item.local is not None

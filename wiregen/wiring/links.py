@@ -62,7 +62,7 @@ def laid(cast: Cast, circuits: Circuits, names: Names) -> list[Link]:
                 b,
                 cast.site.stock.link,
                 places,
-                sum(run.length.nominal for run in runs),
+                sum((run.length.nominal for run in runs), 0.0),
                 any(run.length.assumed for run in runs),
                 poe,
                 where,

@@ -75,6 +75,8 @@ def plan_site(site: Site) -> Plan:
     heavy: set[At] = set()
     more: list[Join] = []
     for number, door in enumerate(site.doors.values()):
+        if not _joins_shared(site, door):
+            continue
         try:
             plan = plan_door(site, door)
         except SpecError:
@@ -95,6 +97,17 @@ def plan_site(site: Site) -> Plan:
     remarks = [*remarks, *calm_remarks, *line_remarks]
     joins = (*table.joins, *more)
     return Plan(cast, circuits, chosen_all, names, tuple(picks), tuple(calmed), table, joins, settings, tuple(remarks))
+
+
+def _joins_shared(site: Site, door: Door) -> bool:
+    """True if the door's relations may join two shared devices: one feeds, and a contact or drive of another is in the way."""
+    return any(
+        target.device in site.shared and target.device not in door.devices
+        for device in door.devices.values()
+        for relation in device.relations
+        if relation.kind == "through" or (relation.kind == "obeys" and any(r.kind == "from" for r in device.relations))
+        for target in relation.targets
+    )
 
 
 def _settings(circuits: Circuits, chosen: behaviour.Choice) -> tuple[dict[str, dict[str, str]], list[Remark]]:
