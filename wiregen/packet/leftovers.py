@@ -40,9 +40,9 @@ def _of_device(wiring: Wiring, ref: str, device: WiredDevice) -> Iterator[str]:
     """What a screw takes, how leads are joined, and what is left over."""
     screw = device.sheet.screw
     if screw and device.used:
-        yield f"screws {typeset(screw.text)}" + (
-            f", strip {screw.strip.text}" if screw.strip else ", strip length not in its data sheet"
-        ) + (f", torque {screw.torque.text}" if screw.torque else ", torque not in its data sheet")
+        strip = f"strip {screw.strip.text}" if screw.strip else "strip length not in its data sheet"
+        torque = f"torque {screw.torque.text}" if screw.torque else "torque not in its data sheet"
+        yield typeset(f"screws {screw.text}, {strip}, {torque}")
     elif device.sheet.leads and device.used:
         yield f"leads {typeset(device.sheet.leads)}"
     joined: dict[str, list[str]] = {}

@@ -67,6 +67,7 @@ class PacketCanvas(Canvas):  # type: ignore[misc]
 
     def save(self) -> None:
         kept, page_of = self._kept, self.page_of
+        self.showOutline()
         for state in kept:
             self.__dict__.update(state)
             self._kept, self.page_of = kept, page_of

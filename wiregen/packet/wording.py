@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from math import inf
 
@@ -70,8 +71,9 @@ def merged(rows: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
 
 
 def typeset(text: str) -> str:
-    """A text of a data sheet with units as they are printed: mm² for mm2, Ω for ohm."""
-    return text.replace("mm2", "mm²").replace("kohm", "kΩ").replace("ohm", "Ω")
+    """A text of a data sheet with units as they are printed: mm² for mm2, Ω for ohm, N·m, 2 × 1.5."""
+    text = re.sub(r"(?<=\d) x (?=\d)", " × ", text)
+    return text.replace("mm2", "mm²").replace("kohm", "kΩ").replace("ohm", "Ω").replace("N m", "N·m")
 
 
 def number(value: float, figures: int = 3) -> str:

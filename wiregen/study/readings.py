@@ -68,12 +68,13 @@ def supplies(loads: Sequence[Supplied]) -> Iterator[Reading]:
         if at.volts is None:
             continue
         ac = at.load.current == "ac"
+        on = ", ".join(part for part in ("supply on", when(at.output.gives_when)) if part)
         at_load = [] if at.chain else [((at.plus, at.minus), f"{at.device} lifted")]
         for between, how in [((at.source_plus, at.source_minus), "nothing connected"), *at_load]:
             if between not in seen:
                 seen.add(between)
                 yield Reading(
-                    between=between, state="supply on", nominal=at.volts.nominal, least=at.volts.least, most=at.volts.most,
+                    between=between, state=on, nominal=at.volts.nominal, least=at.volts.least, most=at.volts.most,
                     unit="V AC" if ac else "V", what="volts" if ac else "volts, red lead on the first", how=how,
                     step="supply", about=f"{between[0].device}",
                 )

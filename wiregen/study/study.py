@@ -60,9 +60,10 @@ def study_door(site: Site, door: Door, wiring: Wiring) -> Study:
     per_cable = {figure.about: figure for figure in ohms.values()}
     figures += [per_cable[ref] for ref in wiring.cables if ref in per_cable]
 
+    calming = {c.ref for c in wiring.calmers}
     locked = {(b.lock, b.group) for b in wiring.behaviours}
     readings = (
-        *(continuity(c, ohms.get(c.wire)) for c in wiring.conductors if c.kind != "lead"),
+        *(continuity(c, ohms.get(c.wire)) for c in wiring.conductors if not {c.a.device, c.b.device} & calming),
         *(r for at in loads if (at.device, at.load.name) in locked for r in insulation(at)),
         *calmers(wiring),
         *lines(wiring, copper),
