@@ -17,6 +17,7 @@ from wiregen.drafting.names import Names
 from wiregen.drafting.plan import Planner, Zone
 from wiregen.drafting.regions import chain_lines, regions
 from wiregen.drafting.spread import AIR, Half, Spread, Spreader
+from wiregen.drafting.stacking import beside
 from wiregen.wiring.model import Wiring
 
 
@@ -139,7 +140,8 @@ class _Page:
         half, channel = ("left", column) if side == "right" else ("right", column - 1)
         if half in self.widths.channels[channel].ports:
             self.end_label(net.label, at, side)
-        return Pin(net.at[which], net.at[which].terminal, at, "left" if side == "left" else "right", net.link)
+        mark = beside(self.graph.nodes[node].sheet, net.at[which].terminal)
+        return Pin(net.at[which], mark, at, "left" if side == "left" else "right", net.link)
 
     def end_label(self, label: str, at: Point, side: str) -> None:
         reach = TERMINAL / 2 + CLEARANCE
@@ -161,8 +163,8 @@ class _Page:
             y = next((p.at[1] for p in pins if p.end == theirs), None)
             if y is None:
                 y = box.y + box.h - GRID * (1 + 2 * len(host_pins))
-            host_pins.append(Pin(theirs, theirs.terminal, (host_x, y), sides[0]))
-            guest_pins.append(Pin(net.at[which], net.at[which].terminal, (guest_x, y), sides[1]))
+            host_pins.append(Pin(theirs, beside(self.graph.nodes[host].sheet, theirs.terminal), (host_x, y), sides[0]))
+            guest_pins.append(Pin(net.at[which], beside(self.graph.nodes[guest].sheet, net.at[which].terminal), (guest_x, y), sides[1]))
             self.guest_row[n, which] = y
             self.texts.append(Text(net.label, ((host_x + guest_x) / 2, y + ABOVE), LETTER, "middle"))
         face = self.spreader.faces[guest]

@@ -54,10 +54,10 @@ class Graph:
     nets: tuple[Net, ...]
 
 
-def graph_of(wiring: Wiring, wires: Collection[str] | None = None) -> Graph:
+def graph_of(wiring: Wiring, wires: Collection[str] | None = None, idle: bool = True) -> Graph:
     """The graph of a door, or of those conductors and links alone that a page carries.
 
-    The whole door also holds the devices on which nothing is landed.
+    `idle`: with the devices on which nothing is landed at all.
     """
     junctions = {j.end: n for n, j in enumerate(wiring.junctions)}
     refs = list(wiring.devices)
@@ -84,7 +84,8 @@ def graph_of(wiring: Wiring, wires: Collection[str] | None = None) -> Graph:
         if wires is None or link.ref in wires:
             add(link.ref, (link.a, link.b), "BU", link.ref, link.ref, True)
 
-    keep = [n for n in range(len(refs)) if wires is None or at_device[n]]
+    landed = {e.device for c in wiring.conductors for e in (c.a, c.b)} | {e.device for k in wiring.links for e in (k.a, k.b)}
+    keep = [n for n in range(len(refs)) if at_device[n] or (idle and refs[n] not in landed)]
     keep_joint = [n for n in range(len(wiring.junctions)) if at_joint[n]]
     new = {old: n for n, old in enumerate(keep)} | {~old: ~n for n, old in enumerate(keep_joint)}
     nets = [Net(n.wire, (new[n.ends[0]], new[n.ends[1]]), n.at, n.colour, n.label, n.cable, n.link) for n in nets]

@@ -17,12 +17,14 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Mark:
-    """A jacket's oval: in which half of which channel, across which rows."""
+    """A jacket's oval: in which half of which channel, across which rows, for which nets; `again`: not the cable's first."""
 
     cable: str
     channel: int
     half: str
     rows: tuple[int, ...]
+    nets: tuple[int, ...]
+    again: bool = False
 
 
 def title_of(wiring: Wiring, ref: str, folded: bool) -> tuple[str, ...]:
@@ -55,9 +57,10 @@ def title_width(wiring: Wiring, ref: str, folded: bool) -> float:
 
 @dataclass(frozen=True)
 class Bundle:
-    """The cores of a cable on one side of a column: their rows, how many are missing, how many strangers run between."""
+    """The cores of a cable on one side of a column: row, net and place among all rows of each; how many are missing, how
+    many strangers run between, how many only pass."""
 
-    rows: tuple[int, ...]
+    cores: tuple[tuple[int, int, int], ...]
     missing: int
     strangers: int
     passing: int
@@ -88,7 +91,7 @@ def bundles(planner: Planner, plan: Plan, row: list[int]) -> dict[str, dict[tupl
             for cable, ks in at.items():
                 strangers = ks[-1] - ks[0] + 1 - len(ks)
                 passing = sum(rows[k][3] for k in ks)
-                found[cable][channel, half] = Bundle(tuple(rows[k][1] for k in ks), total[cable] - len(ks), strangers, passing)
+                found[cable][channel, half] = Bundle(tuple((rows[k][1], rows[k][2], k) for k in ks), total[cable] - len(ks), strangers, passing)
     return found
 
 
@@ -98,18 +101,30 @@ def disorder(planner: Planner, plan: Plan, row: list[int]) -> int:
 
 
 def marks(planner: Planner, found: Arrangement) -> list[Mark]:
-    """One mark for each cable, where its cores lie side by side with no stranger among them; best at its outer end."""
+    """One mark for each cable, where its cores lie side by side with no stranger among them; best at its outer end.
+
+    Where strangers cannot be kept out, or cores run in different channels, each group of cores gets a mark of its own.
+    """
     choice = found.plan.choice
     outer = [all(choice.side[n] for n in order) for order in choice.order]
-    chosen = []
+    chosen: list[Mark] = []
     for cable, at in sorted(bundles(planner, found.plan, found.heights.row).items()):
+        done: set[int] = set()
 
-        def price(spot: tuple[int, str], at: dict[tuple[int, str], Bundle] = at) -> tuple[int, int, int, str]:
-            channel, half = spot
-            bundle = at[spot]
+        def price(spot: tuple[int, str], at: dict[tuple[int, str], Bundle] = at, done: set[int] = done) -> tuple[int, ...]:
+            (channel, half), bundle = spot, at[spot]
             inner = not outer[channel if half == "left" else channel + 1]
-            return 10 * bundle.missing + bundle.strangers, inner + bundle.passing, channel, half
+            fresh = sum(net not in done for _, net, _ in bundle.cores)
+            return -10 * fresh + bundle.strangers, inner + bundle.passing, channel, half == "right"
 
-        best = min(at, key=price)
-        chosen.append(Mark(cable, *best, at[best].rows))
+        for _ in at:
+            best = min(at, key=price)
+            run: list[tuple[int, int, int]] = []
+            for core in (*at[best].cores, (-1, -1, -9)):
+                if run and core[2] != run[-1][2] + 1:
+                    if not {n for _, n, _ in run} <= done:
+                        chosen.append(Mark(cable, *best, tuple(r for r, _, _ in run), tuple(n for _, n, _ in run), bool(done)))
+                        done |= {n for _, n, _ in run}
+                    run = []
+                run.append(core)
     return chosen

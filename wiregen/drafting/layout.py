@@ -21,15 +21,15 @@ STYLES = (Style(), Style(terse=True), Style(over=True, terse=True), Style(over=T
 def lay_out(wiring: Wiring, field: Rect, house: House) -> tuple[Layout, ...]:
     """The pages of a door's wiring sheet: every conductor and link once, on one of them."""
     whole = page_of(wiring, field, None)
-    pages = [whole] if whole else cut(clusters(wiring), lambda wires: page_of(wiring, field, wires))
+    pages = [whole] if whole else cut(clusters(wiring), lambda wires, idle: page_of(wiring, field, wires, idle))
     if pages is None:
         raise ValueError(f"{wiring.door}: no conductor fits a field of {field.w:g} × {field.h:g} mm")
     return numbered(pages, house)
 
 
-def page_of(wiring: Wiring, field: Rect, wires: Collection[str] | None) -> Layout | None:
+def page_of(wiring: Wiring, field: Rect, wires: Collection[str] | None, idle: bool = True) -> Layout | None:
     """One page with those conductors, or None if they do not fit."""
-    graph = graph_of(wiring, wires)
+    graph = graph_of(wiring, wires, idle)
     exposed = frozenset(n.place for n in graph.nodes if n.exposed)
     tree = tree_of(hub_of(wiring.hub, graph), wiring.places, wiring.runs, exposed)
     limit = int(field.h / GRID + 1e-6)

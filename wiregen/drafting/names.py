@@ -83,7 +83,9 @@ class Names:
         base = top + TITLE_ABOVE + PITCH * (len(lines) - 1)
 
         def at(x: float, y: float) -> list[Text]:
-            first = [Text(ref, (x, y), SMALL, "left", bold=True), Text(said.lstrip(), (x + head + width(" ", SMALL), y), SMALL)]
+            first = [Text(ref, (x, y), SMALL, "left", bold=True)]
+            if said:
+                first.append(Text(said.lstrip(), (x + head + width(" ", SMALL), y), SMALL))
             return first + [Text(t, (x, y - PITCH * n), SMALL) for n, t in enumerate(lines[1:], 1)]
 
         spots = ((x, base + dy) for dy in (0.0, 0.4, 1.5, 2.5, -3.0, -4.5, -7.0, -9.5, -12.0, -14.5, 5.0, 7.5, -17.0, 10.0, -20.0) for x in (wish, *xs))

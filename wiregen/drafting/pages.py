@@ -60,13 +60,17 @@ def _above(wiring: Wiring, place: str) -> bool:
     return False
 
 
-def cut(parts: Sequence[Cluster], draw: Callable[[frozenset[str]], Layout | None]) -> list[Layout] | None:
-    """The fewest pages of about equal load, each of which can be drawn; None if even single wires cannot."""
+def cut(parts: Sequence[Cluster], draw: Callable[[frozenset[str], bool], Layout | None]) -> list[Layout] | None:
+    """The fewest pages of about equal load, each of which can be drawn; None if even single wires cannot.
+
+    `draw` gets the wires of a page, and whether it is the last one, which takes the devices without any.
+    """
     total = sum(map(len, parts))
     for pages in range(2, len(parts) + 1):
         found = []
-        for part in _shares(parts, total / pages):
-            page = draw(frozenset(w for cluster in part for w in cluster))
+        shares = list(_shares(parts, total / pages))
+        for n, part in enumerate(shares, 1):
+            page = draw(frozenset(w for cluster in part for w in cluster), n == len(shares))
             if page is None:
                 break
             found.append(page)

@@ -229,8 +229,9 @@ def _jackets(wiring: Wiring, page: Layout) -> Iterator[str]:
             cores[k.ref].add(k.ref)
     marks = Counter(j.cable for j in page.jackets)
     for cable in sorted(set(cores) | set(marks)):
-        if marks[cable] != 1:
-            yield f"{cable} has {marks[cable]} jacket marks"
+        if cable not in cores:
+            yield f"{cable} has a jacket mark but no core"
+    held: dict[str, set[str]] = defaultdict(set)
     for jacket in page.jackets:
         x, box = jacket.box.x + jacket.box.w / 2, jacket.box
         inside = set()
@@ -240,8 +241,12 @@ def _jackets(wiring: Wiring, page: Layout) -> Iterator[str]:
                 upright = vertical((a, b)) and min(a[1], b[1]) < box.y and max(a[1], b[1]) > box.y + box.h and box.x < a[0] < box.x + box.w
                 if level or upright:
                     inside.add(route.wire)
-        if inside != cores[jacket.cable]:
-            yield f"the jacket of {jacket.cable} holds {sorted(inside)}, not {sorted(cores[jacket.cable])}"
+        held[jacket.cable] |= inside
+        if not inside <= cores[jacket.cable]:
+            yield f"the jacket of {jacket.cable} holds {sorted(inside)}, not {sorted(cores[jacket.cable])} alone"
+    for cable, wires in sorted(cores.items()):
+        if held[cable] != wires:
+            yield f"{sorted(wires - held[cable])} of {cable} pass no jacket mark"
 
 
 def _pins(page: Layout) -> Iterator[str]:
