@@ -49,6 +49,12 @@ def mark_width(mark: str) -> float:
     return MARK_GAP + metrics.width(mark, LETTER) + AFTER_MARK
 
 
+def beside(sheet: DataSheet, mark: str) -> str:
+    """What stands beside a terminal: its mark; with it the colour of a flying lead, for nothing is printed on a lead."""
+    colour = next((t.colour for t in sheet.terminals if t.mark == mark), None)
+    return mark if colour in (None, "bare") else f"{mark} {colour}"
+
+
 def width_needed(sheet: DataSheet, left: Sequence[str], right: Sequence[str]) -> float:
     """Least width in mm of a box with these terminals from the top down on its sides: marks, symbols, no title."""
     rows: dict[str, Row] = {}
@@ -57,7 +63,7 @@ def width_needed(sheet: DataSheet, left: Sequence[str], right: Sequence[str]) ->
             key, again = mark, 2
             while key in rows:
                 key, again = f"{mark} {again}", again + 1
-            rows[key] = Row(side, -5.0 * n, mark_width(mark))
+            rows[key] = Row(side, -5.0 * n, mark_width(beside(sheet, mark)))
     items = drawable(sheet, rows)
     sets = stack([(i, i.look == "jack") for i in items], rows)
     deep = {s: max([r.start for r in rows.values() if r.side == s] + [p.end for p in sets if p.side == s], default=0.0)

@@ -93,10 +93,12 @@ def test_what_finds_no_room_comes_back_whole() -> None:
 
 def test_a_box_is_asked_to_be_wide_enough_for_its_symbols() -> None:
     sheets = example()[0].sheets
-    contact, relay = sheets["contact-plain"], sheets["relay-2p-24"]
+    contact, relay, leads = sheets["key-switch"], sheets["relay-2p-24"], sheets["contact-plain"]
     assert isinstance(contact, DataSheet)
+    assert isinstance(leads, DataSheet)
     assert isinstance(relay, DataSheet)
     small = width_needed(contact, ("1", "2"), ())
     one, two = width_needed(relay, ("A1", "A2", "11", "12", "14"), ()), width_needed(relay, ("A1", "A2"), ("11", "12", "14"))
     assert 4 < small < one < two
+    assert width_needed(leads, ("1", "2"), ()) > small, "a lead's colour stands beside its mark"
     assert width_needed(relay, ("11", "21", "14", "24"), ()) > width_needed(relay, ("11", "14", "21", "24"), ())
