@@ -192,7 +192,7 @@ def drive_module(choose: Choose, type_: str) -> Sheet:
 
 
 def coil_relay(choose: Choose, type_: str) -> Sheet:
-    poles = choose.number(1, 4)
+    poles = choose.number(2, 4)
     m = Marks(choose, ["a1", "a2", *(f"{n}{k}" for n in range(1, poles + 1) for k in (1, 2, 4))], leads=0, shuffle=False)
     groups: Sheet = {
         "coil": {"kind": "takes", "plus": m["a1"], "minus": m["a2"], "current": "dc", "range": "10.5..28.8 V"},
@@ -253,7 +253,15 @@ def magnet(choose: Choose, type_: str) -> Sheet:
 
 def ac_strike(choose: Choose, type_: str) -> Sheet:
     m = Marks(choose, ["1", "2"], leads=50)
-    inside = [{"coil": [m["1"], m["2"]], "impedance": "14 ohm ±10 %", "resistance": "4.5 ohm ±10 %", "pulls-in": "9 V", "lets-go": "3 V"}]
+    inside = [
+        {
+            "coil": [m["1"], m["2"]],
+            "impedance": "14 ohm ±10 %",
+            "resistance": "4.5 ohm ±10 %",
+            "pulls-in": "9 V",
+            "lets-go": "3 V",
+        }
+    ]
     groups: Sheet = {"coil": {"kind": "takes", "poles": [m["1"], m["2"]], "current": "ac", "range": "10..14 V"}}
     calm = {"fitted": "none", "wants": "varistor", "never": "diode"}
     return _sheet(type_, "lock", m, groups, inside=inside, unpowered="held", calm=calm)

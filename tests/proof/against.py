@@ -12,12 +12,7 @@ from wiregen.wiring.model import Wiring
 
 def differences(site: Site, door: Door, wiring: Wiring) -> Iterator[str]:
     """Everything in which the wiring and the oracle differ, in words."""
-    sides = {
-        (chain.load, chain.load_group, link.pole, link.device, link.group): link.side
-        for chain in wiring.chains
-        for link in chain.links
-    }
-    answer = Oracle(site, door, sides).solve()
+    answer = Oracle(site, door, sides_of(wiring)).solve()
     copper = [((c.a.device, c.a.terminal), (c.b.device, c.b.terminal)) for c in wiring.conductors]
     aside = _aside(wiring)
     tied = list(ties(site, door))
@@ -46,6 +41,15 @@ def differences(site: Site, door: Door, wiring: Wiring) -> Iterator[str]:
     )
     if links != wired:
         yield f"{door.id}: links {wired}, by the table {links}"
+
+
+def sides_of(wiring: Wiring) -> dict[tuple[str, str, str, str, str], str | None]:
+    """Make, break or None for each contact in a lock circuit, as the wiring chose."""
+    return {
+        (chain.load, chain.load_group, link.pole, link.device, link.group): link.side
+        for chain in wiring.chains
+        for link in chain.links
+    }
 
 
 def _calmers(door: Door, wiring: Wiring) -> Iterator[str]:

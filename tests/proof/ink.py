@@ -15,14 +15,15 @@ from tests.proof.hues import letters_of
 from tests.proof.jackets import check_jackets
 from tests.proof.joints import name_joints
 from tests.proof.links import links
-from tests.proof.marks import Defect, Marks, Off, box_gap, find_marks
-from tests.proof.page import Page, Point
+from tests.proof.marks import MARK_HEIGHT, Defect, Marks, Off, box_gap, find_marks
+from tests.proof.page import Page, Point, Text
 from tests.proof.reader import read_pages
 from tests.proof.rules import chain_sides, check_page
 from tests.proof.trace import LABEL_FROM_END, Groups, Path, trace
 from tests.proof.zones import zones_at
 
 FOLD_BACK = "insulate singly and fold back"
+ABUT = 2.5  # mm between words of one line of small print, at the most
 OFF_REACH = 6.0  # mm between the end of a conductor and the reference beside it
 
 
@@ -62,7 +63,7 @@ def read_door(pages: Sequence[Page], found: list[Defect]) -> Drawn:
         paths = trace(page, marks, number, found)
         found += check_page(page, marks, paths, number)
         drawn.pages.append((page, marks, paths))
-        drawn.texts += [t.text for t in sorted(page.texts, key=lambda t: (round(t.box.x0, 1), -t.base))]  # column by column
+        drawn.texts += _in_order(page.texts)
         for terminal in marks.terminals:
             drawn.terminals[terminal.key] = terminal.lead
         for a, b in links(page, marks, number, found):
@@ -70,6 +71,18 @@ def read_door(pages: Sequence[Page], found: list[Defect]) -> Drawn:
         _take_paths(drawn, marks, paths, name_joints(page, marks, paths, number, found), number, found)
     _pair_offs(drawn, found)
     return drawn
+
+
+def _in_order(texts: Sequence[Text]) -> list[str]:
+    """Small print line by line, column by column: what abuts on a base line is one line, lines that begin alike a column."""
+    lines: list[tuple[float, float, float, str]] = []  # where it begins, base line, where it ends, words
+    for text in sorted((t for t in texts if t.capitals < MARK_HEIGHT - 0.1), key=lambda t: (-round(t.base, 1), t.box.x0)):
+        begin, base, end, words = lines[-1] if lines else (0, 0, 0, "")
+        if lines and abs(base - text.base) < 0.1 and -0.1 < text.box.x0 - end < ABUT:
+            lines[-1] = begin, base, text.box.x1, f"{words} {text.text}"
+        else:
+            lines.append((text.box.x0, text.base, text.box.x1, text.text))
+    return [words for _, _, _, words in sorted(lines, key=lambda line: (round(line[0]), -line[1]))]
 
 
 def _take_paths(
@@ -199,14 +212,14 @@ def _compare_links(drawn: Drawn, expected: Expected) -> Iterator[Defect]:
 def _compare_rest(drawn: Drawn, expected: Expected) -> Iterator[Defect]:
     for key, colour in drawn.terminals.items():
         want = expected.leads.get(key)
-        if colour != want:
+        if colour != want and (want, colour) != ("bare", None):
             yield Defect("lead", f"{key[0]}:{key[1]} is marked as a lead of colour {colour}, its sheet says {want}")
     note = " ".join(drawn.texts)
     leads = [u for u in expected.unused if u[2] is not None]
-    if leads and FOLD_BACK not in note:
+    if leads and FOLD_BACK not in note.lower():
         yield Defect("unused", f"no word to {FOLD_BACK!r}")
     for device, mark, colour in leads:
-        named = rf"(?<!\w){re.escape(device)}: (?:[^:]*, )?{re.escape(mark)} {re.escape(colour or '')}(?![\w-])"
+        named = rf"(?<!\w){re.escape(device)}:? (?:[^:;]*, )?{re.escape(mark)} {re.escape(colour or '')}(?![\w-])"
         if not re.search(named, note):
             yield Defect("unused", f"{device}:{mark} {colour} is not used and not listed")
 

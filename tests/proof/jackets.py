@@ -56,7 +56,7 @@ def _line(title: Text, page: Page) -> Box:
 
 def _is_oval(kind: str, width: float, clear: bool, box: Box) -> bool:
     return (kind == "circle" and clear and near(width, NARROW, 0.1) and 2 < box.w < 5) or (
-        kind == "outline" and clear and near(width, NARROW, 0.1) and 2 < min(box.w, box.h) < 5 and max(box.w, box.h) < 150
+        kind == "outline" and clear and near(width, NARROW, 0.1) and 1.5 < min(box.w, box.h) < 5 and max(box.w, box.h) < 150
     )  # fmt: skip
 
 

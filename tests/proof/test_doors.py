@@ -12,6 +12,7 @@ from tests.proof.against import differences
 from tests.proof.expect import from_wiring
 from tests.proof.ink import prove
 from tests.proof.printing import print_door
+from tests.proof.rows import LANDING, TABLE, rows_of
 from tests.proof.states import unmet
 from tests.random_doors import seeded_site
 from wiregen.reading.load import load_site
@@ -68,6 +69,13 @@ def test_random_doors_reach_every_row(tmp_path: Path) -> None:
         for door in site.doors.values():
             wiring = wire_door(site, door)
             sizes.append(len(wiring.conductors))
-            rows.update({row for c in wiring.conductors for row in c.why.replace(",", " ").split()})
-    assert rows == {}
+            rows.update(rows_of(site, door, wiring))
+            rows.update("drop" for _ in door.drop)
+            rows.update("add" for c in wiring.conductors if c.why.startswith("added"))
+            rows["two boxes"] += len(wiring.boxes) > 1
+            rows["two places exposed"] += len({d.place for d in wiring.devices.values() if d.exposed}) > 1
+    wanted = {*TABLE, *LANDING, "add", "drop", "two boxes", "two places exposed"}
+    assert {row for row in wanted if rows[row] < 3} == set()
+    assert min(sizes) < 12
     assert max(sizes) > 40
+    assert sum(20 <= size <= 40 for size in sizes) > len(sizes) // 3
