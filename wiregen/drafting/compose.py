@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from wiregen.drafting.arrange import Arrangement
@@ -18,7 +18,7 @@ from wiregen.drafting.plan import Planner, Zone
 from wiregen.drafting.regions import chain_lines, regions
 from wiregen.drafting.spread import AIR, Half, Spread, Spreader
 from wiregen.drafting.stacking import beside
-from wiregen.wiring.model import Wiring
+from wiregen.wiring.model import End, Wiring
 
 
 HOPE = 10.0  # mm of width that a search may win
@@ -37,14 +37,19 @@ def fits(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect) -> b
     return _spreader(planner, found, wiring, marks(planner, found)).spread(field.w + HOPE, field.x) is not None
 
 
-def compose(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect) -> tuple[Layout, int] | None:
-    """The page, and how many conductors longer than two labels have but one; None if the sheet is too narrow."""
+def compose(
+    planner: Planner, found: Arrangement, wiring: Wiring, field: Rect, elsewhere: Mapping[End, Sequence[int]]
+) -> tuple[Layout, int] | None:
+    """The page, and how many conductors longer than two labels have but one; None if the sheet is too narrow.
+
+    `elsewhere`: the other pages that have a junction of this one.
+    """
     ovals = marks(planner, found)
     spreader = _spreader(planner, found, wiring, ovals)
     widths = spreader.spread(field.w, field.x)
     if widths is None:
         return None
-    page = _Page(planner, found, wiring, field, spreader, widths)
+    page = _Page(planner, found, wiring, field, spreader, widths, elsewhere)
     return page.layout(ovals), page.unlettered
 
 
@@ -52,8 +57,11 @@ SHORT = 10.0  # what a conductor with one label may be longer than two
 
 
 class _Page:
-    def __init__(self, planner: Planner, found: Arrangement, wiring: Wiring, field: Rect, spreader: Spreader, widths: Spread) -> None:
-        self.spreader = spreader
+    def __init__(
+        self, planner: Planner, found: Arrangement, wiring: Wiring, field: Rect, spreader: Spreader, widths: Spread,
+        elsewhere: Mapping[End, Sequence[int]],
+    ) -> None:  # fmt: skip
+        self.spreader, self.elsewhere = spreader, elsewhere
         self.planner, self.found, self.wiring, self.field, self.widths = planner, found, wiring, field, widths
         self.graph, self.plan, self.choice = planner.graph, found.plan, found.plan.choice
         self.texts: list[Text] = []
@@ -87,13 +95,12 @@ class _Page:
             lines = (mark.cable,) if mark.again else title_of(self.wiring, mark.cable, self.planner.style.folded)
             names.title(mark.cable, lines, x, top, self.channel_room(mark))
         self.late_labels(routes, names)
-        for bar in bars:
-            names.bar(bar)
+        offs = [off for bar in bars for off in names.bar(bar, self.elsewhere.get(bar.end, ()))]
         enclosures = tuple(names.enclosures(self.groups(bars)))
         return Layout(
             page=1, pages=1, field=self.field, devices=tuple(devices), bars=tuple(bars), routes=tuple(routes),
             jackets=tuple(jackets), regions=tuple(areas), exposed_line=chain,
-            texts=(*self.texts, *names.made), enclosures=enclosures,
+            texts=(*self.texts, *names.made), offs=tuple(offs), enclosures=enclosures,
         )  # fmt: skip
 
     # ---- devices ----------------------------------------------------------------------------------------------------
@@ -287,11 +294,26 @@ class _Page:
                 ys = [self.row(r) for r, m in (*piece.left, *piece.right) if m == n]
                 if x is None or len(ys) < 2:
                     continue
-                middle = (min(ys) + max(ys)) / 2
+                middle = self.clear(x, min(ys), max(ys), n)
                 half: Half = "right" if zone == "right" else "left"
                 self.titles.append((Mark(net.cable, channel, half, (), (n,), net.cable in titled), x + OVAL, middle - TITLE_ABOVE - SMALL / 2))
                 titled.add(net.cable)
                 yield Jacket(net.cable, Rect(x - OVAL_OVER, middle - OVAL / 2, 2 * OVAL_OVER, OVAL))
+
+    def clear(self, x: float, low: float, high: float, net: int) -> float:
+        """The height nearest to the middle of an upright line where no other conductor crosses it."""
+        level = [
+            a[1]
+            for n in range(len(self.graph.nets))
+            if n != net
+            for a, b in pairwise(self.route(n))
+            if abs(a[1] - b[1]) < 1e-6 and min(a[0], b[0]) < x + OVAL and max(a[0], b[0]) > x - OVAL
+        ]
+        middle = (low + high) / 2
+        spots = sorted((low + 0.5 * k for k in range(int((high - low) / 0.5) + 1)), key=lambda y: abs(y - middle))
+        reach = OVAL / 2 + 0.5
+        inside = [y for y in spots if low + reach <= y <= high - reach]
+        return next((y for y in inside if all(abs(y - other) > reach for other in level)), middle)
 
     def channel_room(self, mark: Mark) -> tuple[float, float]:
         """From where to where a title may stand: from the border of the place to the boxes."""

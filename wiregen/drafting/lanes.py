@@ -189,6 +189,8 @@ def _gap(graph: Graph, above: Unit, unit: Unit) -> int:
 def _sizes(planner: Planner, node: int, faces: tuple[Face, ...]) -> tuple[int, int]:
     """Steps from a box's upper edge to its first row, and its least height."""
     lettering = max(faces[n].height for n in (node, *planner.guests.get(node, ())))
+    if node in planner.guests and not faces[node].over:
+        lettering += 1  # the designation stands between the lines to the guest
     return EDGE + (lettering - 1 if faces[node].over else 0), lettering
 
 

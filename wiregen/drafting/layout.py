@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping, Sequence
+from types import MappingProxyType
 
 from wiregen.drafting.arrange import arrange, first_choice, measure
 from wiregen.drafting.columns import assign, choices, hub_of, tree_of
@@ -13,21 +14,24 @@ from wiregen.drafting.model import Layout, Rect
 from wiregen.drafting.pages import clusters, cut, numbered
 from wiregen.drafting.plan import Planner, Style
 from wiregen.reading.model import House
-from wiregen.wiring.model import Wiring
+from wiregen.wiring.model import End, Wiring
 
+_NOWHERE: Mapping[End, Sequence[int]] = MappingProxyType({})
 STYLES = (Style(), Style(terse=True), Style(over=True, terse=True), Style(over=True, terse=True, folded=True))
 
 
 def lay_out(wiring: Wiring, field: Rect, house: House) -> tuple[Layout, ...]:
     """The pages of a door's wiring sheet: every conductor and link once, on one of them."""
     whole = page_of(wiring, field, None)
-    pages = [whole] if whole else cut(clusters(wiring), lambda wires, idle: page_of(wiring, field, wires, idle))
+    pages = [whole] if whole else cut(wiring, clusters(wiring), lambda wires, idle, others: page_of(wiring, field, wires, idle, others))
     if pages is None:
         raise ValueError(f"{wiring.door}: no conductor fits a field of {field.w:g} × {field.h:g} mm")
     return numbered(pages, house)
 
 
-def page_of(wiring: Wiring, field: Rect, wires: Collection[str] | None, idle: bool = True) -> Layout | None:
+def page_of(
+    wiring: Wiring, field: Rect, wires: Collection[str] | None, idle: bool = True, elsewhere: Mapping[End, Sequence[int]] = _NOWHERE
+) -> Layout | None:
     """One page with those conductors, or None if they do not fit."""
     graph = graph_of(wiring, wires, idle)
     exposed = frozenset(n.place for n in graph.nodes if n.exposed)
@@ -41,7 +45,7 @@ def page_of(wiring: Wiring, field: Rect, wires: Collection[str] | None, idle: bo
         fitting = [s for s in starts if s is not None and fits(planner, s, wiring, field)]
         for start in sorted(fitting, key=lambda s: s.score):
             found = arrange(planner, start)
-            page = compose(planner, found, wiring, field) if not found.clashes else None
+            page = compose(planner, found, wiring, field, elsewhere) if not found.clashes else None
             if page is None:
                 continue
             if not page[1]:

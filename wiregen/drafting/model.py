@@ -107,13 +107,19 @@ class Enclosure:
 
 @dataclass(frozen=True)
 class Off:
-    """Where a conductor leaves the page: the paired reference and the page and grid zone where it comes back."""
+    """Where a strip has conductors on another page too: written beside its name, with page and grid zone of the other.
 
-    wire: str
-    at: Point
-    end: End  # the terminal on the other page
+    No conductor leaves a page; each is whole on one of them.
+    """
+
+    at: Point  # left end of the baseline
+    end: End  # the junction
     page: int
     zone: str
+
+    @property
+    def text(self) -> str:
+        return f"→ {self.page}/{self.zone}"
 
 
 @dataclass(frozen=True)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from wiregen.drafting.ink import CASED, CHAIN, DOT, LETTER, LINE, NARROW, SMALL
 from wiregen.drafting.metrics import TITLE_ABOVE, width
-from wiregen.drafting.model import Bar, Enclosure, Jacket, PlacedDevice, Point, Rect, Region, Route, Text
+from wiregen.drafting.model import Bar, Enclosure, Jacket, Off, PlacedDevice, Point, Rect, Region, Route, Text
 
 AROUND = 0.35  # air between letters and ink
 PITCH = SMALL * LINE
@@ -97,21 +98,37 @@ class Names:
         way, align = (1, "left") if to > start else (-1, "right")
         return self.put([Text(label, (start + way * d, y), LETTER, align)] for d in steps)  # type: ignore[arg-type]
 
-    def bar(self, bar: Bar) -> None:
-        self.put(self._at_bar(bar), anyway=True)
+    def bar(self, bar: Bar, pages: Sequence[int]) -> list[Off]:
+        """The name of a junction, and a reference for each other page that has it; their zones are not known yet."""
+        others = [Off((0, 0), bar.end, page, "A0") for page in pages]
+        if not self.put(self._at_bar(bar, others)):
+            self.put(self._at_bar(bar, ()), anyway=True)
+            self.put(([t] for texts in self._at_bar(bar, others) for t in texts[1:]), anyway=True)
+        written = self.made[-len(others) :] if others else []
+        del self.made[len(self.made) - len(others) :]  # they are drawn as references
+        return [replace(off, at=text.at) for off, text in zip(others, written, strict=True)]
 
-    def _at_bar(self, bar: Bar) -> Iterator[list[Text]]:
-        """By its upper end, then along it, on either side."""
+    def _at_bar(self, bar: Bar, others: Sequence[Off]) -> Iterator[list[Text]]:
+        """By its upper end, then along it, on either side; references in a row on its right."""
         name, x = bar.end.terminal, bar.points[0][0]
+        wide = width(name, SMALL)
         high, low = max(y for _, y in bar.points), min(y for _, y in bar.points)
-        yield [Text(name, (x, high + 1.3), SMALL, "middle")]
         beside = DOT / 2 + AROUND + 0.05
+        spots = [(x - wide / 2, high + 1.3)]
         y = high + 1.2
         while y > low - 3.0:
-            yield [Text(name, (x - beside, y), SMALL, "right")]
-            yield [Text(name, (x + beside, y), SMALL)]
+            spots += [(x - beside - wide - self._row(others), y), (x + beside, y)]
             y -= 0.5
-        yield [Text(name, (x, low - 3.0), SMALL, "middle")]
+        for left, y in (*spots, (x - wide / 2, low - 3.0)):
+            row = [Text(name, (left, y), SMALL)]
+            left += wide + 0.8
+            for off in others:
+                row.append(Text(off.text, (left, y), SMALL))
+                left += width(off.text, SMALL) + 0.8
+            yield row
+
+    def _row(self, others: Sequence[Off]) -> float:
+        return sum(width(off.text, SMALL) + 0.8 for off in others)
 
     def enclosures(self, groups: Iterable[tuple[str, float, float, list[Bar]]]) -> Iterator[Enclosure]:
         """The outline of a box around its bars in each zone, with its name over it or under it."""

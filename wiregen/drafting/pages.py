@@ -7,14 +7,13 @@ strips carry a reference to the page and grid zone where they come back.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from wiregen.drafting.frame import zone_at
-from wiregen.drafting.ink import SMALL
-from wiregen.drafting.model import Layout, Text
+from wiregen.drafting.model import Layout
 from wiregen.reading.model import House
-from wiregen.wiring.model import Wiring
+from wiregen.wiring.model import End, Wiring
 
 CIRCUITS = ("lock power", "power", "fire", "drive", "input", "data", "earth")  # in the order of the pages
 
@@ -60,17 +59,25 @@ def _above(wiring: Wiring, place: str) -> bool:
     return False
 
 
-def cut(parts: Sequence[Cluster], draw: Callable[[frozenset[str], bool], Layout | None]) -> list[Layout] | None:
+Draw = Callable[[frozenset[str], bool, Mapping[End, Sequence[int]]], Layout | None]
+
+
+def cut(wiring: Wiring, parts: Sequence[Cluster], draw: Draw) -> list[Layout] | None:
     """The fewest pages of about equal load, each of which can be drawn; None if even single wires cannot.
 
-    `draw` gets the wires of a page, and whether it is the last one, which takes the devices without any.
+    `draw` gets the wires of a page, whether it is the last one, which takes the devices without any, and the other pages
+    of each junction.
     """
     total = sum(map(len, parts))
     for pages in range(2, len(parts) + 1):
+        shares = [frozenset(w for cluster in part for w in cluster) for part in _shares(parts, total / pages)]
+        on = {
+            j.end: [n for n, wires in enumerate(shares, 1) if any(c.wire in wires and j.end in (c.a, c.b) for c in wiring.conductors)]
+            for j in wiring.junctions
+        }
         found = []
-        shares = list(_shares(parts, total / pages))
-        for n, part in enumerate(shares, 1):
-            page = draw(frozenset(w for cluster in part for w in cluster), n == len(shares))
+        for n, wires in enumerate(shares, 1):
+            page = draw(wires, n == len(shares), {end: [m for m in there if m != n] for end, there in on.items()})
             if page is None:
                 break
             found.append(page)
@@ -78,7 +85,7 @@ def cut(parts: Sequence[Cluster], draw: Callable[[frozenset[str], bool], Layout 
             return found
     wires = [w for cluster in parts for w in cluster]
     if len(parts) < len(wires):
-        return cut([(w,) for w in wires], draw)
+        return cut(wiring, [(w,) for w in wires], draw)
     return None
 
 
@@ -95,23 +102,9 @@ def _shares(parts: Sequence[Cluster], load: float) -> Iterator[list[Cluster]]:
 
 
 def numbered(pages: Sequence[Layout], house: House) -> tuple[Layout, ...]:
-    """Pages with their numbers, and with references between the bars of one strip."""
-    where: dict[str, dict[int, str]] = defaultdict(dict)
-    for n, page in enumerate(pages, 1):
-        for bar in page.bars:
-            where[str(bar.end)][n] = zone_at(house, bar.points[0])
-    found = []
-    for n, page in enumerate(pages, 1):
-        names = {bar.end.terminal: bar for bar in page.bars}
-        texts = []
-        for text in page.texts:
-            bar = names.get(text.text)
-            others = [f"{m}/{zone}" for m, zone in where[str(bar.end)].items() if m != n] if bar and text.size == SMALL else []
-            texts.append(text)
-            if others:
-                texts[-1] = replace(text, text=f"{text.text}")
-        found.append(replace(page, page=n, pages=len(pages), texts=tuple(texts)))
-    return tuple(found)
-
-
-__all__ = ["Text", "clusters", "cut", "numbered"]
+    """Pages with their numbers, and references between them with the grid zone of the bar that they lead to."""
+    zones = {(bar.end, n): zone_at(house, bar.points[0]) for n, page in enumerate(pages, 1) for bar in page.bars}
+    return tuple(
+        replace(page, page=n, pages=len(pages), offs=tuple(replace(o, zone=zones[o.end, o.page]) for o in page.offs))
+        for n, page in enumerate(pages, 1)
+    )

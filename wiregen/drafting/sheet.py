@@ -57,7 +57,7 @@ def _draw_layout(canvas: Canvas, layout: Layout, wiring: Wiring, house: House) -
     for text in layout.texts:
         canvas.write(text.text, text.at, text.size, text.align, text.bold)
     for off in layout.offs:
-        canvas.write(f"{off.wire} → {off.end}, sheet {off.page} {off.zone}", off.at, 1.8)
+        canvas.write(off.text, off.at, 1.8)
 
 
 def _strip(house: House) -> tuple[Rect, ...]:
