@@ -163,7 +163,8 @@ class _Page:
         right = x > box.x
         host_x, guest_x = (box.x + box.w, x) if right else (box.x, x + w)
         sides: tuple[Side, Side] = ("right", "left") if right else ("left", "right")
-        host_pins, guest_pins = [], []
+        host_pins: list[Pin] = []
+        guest_pins: list[Pin] = []
         for n, which in self.graph.nodes[guest].nets:
             net = self.graph.nets[n]
             theirs = net.at[1 - which]
@@ -250,7 +251,7 @@ class _Page:
             piece = self.plan.pieces[channel, zone][index]
             legs = [r for r, net_of in (*piece.left, *piece.right) if net_of == n]
             x = self.track(channel, zone, index)
-            if x is None:
+            if x is None:  # runs straight on
                 continue
             points += [(x, self.row(r)) for r in legs]
         if len(ends) == 2 and not self.plan.paths[n]:

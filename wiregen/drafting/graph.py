@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wiregen.reading.model import Changeover, Contact, DataSheet, Group, Pass
 from wiregen.wiring.model import End, Wiring
@@ -99,6 +99,11 @@ def graph_of(wiring: Wiring, wires: Collection[str] | None = None, idle: bool = 
         nodes.append(Node(refs[old], device.place, device.exposed, name, tuple(at_device[old]), ordinal, across, device.sheet, host))
     joints = tuple(Joint(wiring.junctions[n].end, wiring.junctions[n].place, tuple(at_joint[n])) for n in keep_joint)
     return Graph(tuple(nodes), joints, tuple(nets))
+
+
+def without_hosts(graph: Graph) -> Graph:
+    """The same, with calmers as devices like all others."""
+    return replace(graph, nodes=tuple(replace(node, host=None) for node in graph.nodes))
 
 
 def _across(group: Group) -> Iterator[tuple[str, str]]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from wiregen.drafting.ink import SMALL
 from wiregen.drafting.metrics import width
-from wiregen.drafting.plan import Plan, Planner
+from wiregen.drafting.plan import Plan, Planner, Zone
 from wiregen.wiring.model import Wiring
 
 if TYPE_CHECKING:
@@ -72,8 +72,9 @@ def bundles(planner: Planner, plan: Plan, row: list[int]) -> dict[str, dict[tupl
     total = Counter(net.cable for net in nets if net.cable)
     found: dict[str, dict[tuple[int, str], Bundle]] = defaultdict(dict)
     for column, units in enumerate(plan.units):
-        for half, channel in (("left", column), ("right", column - 1)):
-            pieces = plan.pieces.get((channel, half), [])  # type: ignore[call-overload]
+        spots: tuple[tuple[Zone, int], ...] = (("left", column), ("right", column - 1))
+        for half, channel in spots:
+            pieces = plan.pieces.get((channel, half), [])
             short = {r for p in pieces for r, _ in (p.left if half == "left" else p.right)}
             rows = [
                 (row[r], r, plan.row_net[r], u.node is None)

@@ -8,7 +8,7 @@ from types import MappingProxyType
 from wiregen.drafting.arrange import arrange, first_choice, measure
 from wiregen.drafting.columns import assign, choices, hub_of, tree_of
 from wiregen.drafting.compose import compose, fits
-from wiregen.drafting.graph import graph_of
+from wiregen.drafting.graph import graph_of, without_hosts
 from wiregen.drafting.metrics import GRID
 from wiregen.drafting.model import Layout, Rect
 from wiregen.drafting.pages import clusters, cut, numbered
@@ -17,7 +17,13 @@ from wiregen.reading.model import House
 from wiregen.wiring.model import End, Wiring
 
 _NOWHERE: Mapping[End, Sequence[int]] = MappingProxyType({})
-STYLES = (Style(), Style(terse=True), Style(over=True, terse=True), Style(over=True, terse=True, folded=True))
+STYLES = (
+    Style(),
+    Style(terse=True),
+    Style(over=True, terse=True),
+    Style(over=True, terse=True, folded=True),
+    Style(over=True, terse=True, folded=True, below=True),
+)
 
 
 def lay_out(wiring: Wiring, field: Rect, house: House) -> tuple[Layout, ...]:
@@ -37,9 +43,13 @@ def page_of(
     exposed = frozenset(n.place for n in graph.nodes if n.exposed)
     tree = tree_of(hub_of(wiring.hub, graph), wiring.places, wiring.runs, exposed)
     limit = int(field.h / GRID + 1e-6)
-    columns = dict.fromkeys(assign(graph, choices(graph, tree, left, deep)) for deep in (3, 2, 1) for left in (True, False))
     second: tuple[Layout, int] | None = None  # fits, but some conductors lack a label
     for style in STYLES:
+        if style.below:
+            if all(node.host is None for node in graph.nodes):
+                break
+            graph = without_hosts(graph)
+        columns = dict.fromkeys(assign(graph, choices(graph, tree, left, deep)) for deep in (3, 2, 1) for left in (True, False))
         planner = Planner(graph, tree, style, limit)
         starts = [measure(planner, first_choice(planner, column, side)) for column, side in columns]
         fitting = [s for s in starts if s is not None and fits(planner, s, wiring, field)]

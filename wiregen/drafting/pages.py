@@ -83,9 +83,9 @@ def cut(wiring: Wiring, parts: Sequence[Cluster], draw: Draw) -> list[Layout] | 
             found.append(page)
         else:
             return found
-    wires = [w for cluster in parts for w in cluster]
-    if len(parts) < len(wires):
-        return cut(wiring, [(w,) for w in wires], draw)
+    single = [(w,) for cluster in parts for w in cluster]
+    if len(parts) < len(single):
+        return cut(wiring, single, draw)
     return None
 
 

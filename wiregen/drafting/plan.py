@@ -78,6 +78,7 @@ class Style:
     over: bool = False  # lettering of devices over their terminals instead of beside them
     terse: bool = False  # one label on conductors that are shorter than two
     folded: bool = False  # titles of cables in two lines
+    below: bool = False  # calmers in the column of their lock instead of beside it
 
 
 class Planner:
@@ -534,10 +535,10 @@ class Planner:
             facing[graph.nets[n].ends[which], graph.nets[n].at[which].terminal].setdefault(side, row)
         level = [(at["left"], at["right"]) for at in facing.values() if len(at) == 2]
         for d, node in enumerate(graph.nodes):
-            for a, b in node.across:
+            for first_mark, second_mark in node.across:
                 for one, other in (("left", "right"), ("right", "left")):
-                    if one in facing[d, a] and other in facing[d, b]:
-                        level.append((facing[d, a][one], facing[d, b][other]))
+                    if one in facing[d, first_mark] and other in facing[d, second_mark]:
+                        level.append((facing[d, first_mark][one], facing[d, second_mark][other]))
         for piece in (p for zone in pieces.values() for p in zone if p.joint is not None):
             if len(piece.left) == 1 and len(piece.right) == 1 and piece.left[0][0] != piece.right[0][0]:
                 straight.append((piece.left[0][0], piece.right[0][0]))

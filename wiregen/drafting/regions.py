@@ -16,7 +16,7 @@ def regions(planner: Planner, found: Arrangement, spreader: Spreader, widths: Sp
     A hub where only junctions are has a region of its own between the columns.
     """
     count = len(found.plan.units)
-    first, last = spreader.hub
+    from_hub, to_hub = spreader.hub
     right_of, left_of = [], [field.x]  # where the region of each column ends and begins
     bare: list[Region] = []
     for channel in range(count - 1):
@@ -24,7 +24,7 @@ def regions(planner: Planner, found: Arrangement, spreader: Spreader, widths: Sp
         left, right, own = spreader.places(channel), spreader.places(channel + 1), spreader.owner(channel)
         a = zones.border_left + BORDER / 2 if left != [own] else None
         b = zones.border_right + BORDER / 2 if right != [own] else None
-        if a is not None and b is not None and first == last == channel:
+        if a is not None and b is not None and from_hub == to_hub == channel:
             bare.append(Region(planner.tree.hub, Rect(a, field.y, b - a, field.h), planner.tree.hub in planner.tree.exposed))
         else:
             a = b = a if a is not None else b if b is not None else zones.middle

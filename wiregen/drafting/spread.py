@@ -10,18 +10,19 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 from wiregen.drafting.arrange import Arrangement
 from wiregen.drafting.face import PAD
 from wiregen.drafting.metrics import LABEL_ROOM, OVAL, TRACK, width
-from wiregen.drafting.plan import Planner, Unit
+from wiregen.drafting.plan import Planner, Unit, Zone
 
 BORDER = 3.0
 AIR = 0.8  # between a bar's zone and a label
 EASE = 14.0  # a channel takes no more than this of what is left over
 ROOMY = 6.0  # nor a column more than this
 BARE = 2.0  # what a channel has at least on each side
-Half = str
+Half = Literal["left", "right"]
 HALVES: tuple[Half, Half] = ("left", "right")  # of a channel
 
 
@@ -78,7 +79,7 @@ class Spreader:
         self.faces = planner.faces(found.plan.choice)
         self.plan, self.graph = found.plan, planner.graph
         self.hub = planner.hub_channels(self.plan.choice)
-        self.port_rows = {row for row in self.plan.ports.values()}
+        self.port_rows = set(self.plan.ports.values())
         self.by_column: dict[tuple[int, str], list[tuple[int, int]]] = defaultdict(list)  # (net, row) of terminals
         for ((net, which), side), row in self.plan.ports.items():
             column = self.plan.choice.column[self.graph.nets[net].ends[which]]
@@ -91,7 +92,8 @@ class Spreader:
         zones: dict[int, Channel] = {c: Channel() for c in range(-1, count)}
         halves = {c: [self._half(c, half, zones[c], self.planner.style.terse) for half in HALVES] for c in zones}
         middles = {c: self._zone(c, "middle") + (1.0 if 0 <= c < count - 1 else 0.0) for c in zones}
-        left_over = room - sum(widths) - sum(a.total + a.border + b.border + b.total for a, b in halves.values()) - sum(middles.values())
+        left_over = room - sum(widths) - sum(middles.values())
+        left_over -= sum(h.total + h.border for pair in halves.values() for h in pair)
         if left_over < 0:
             return None
         for at, c in [(at, c) for at in (1, 0) for c in zones if self.planner.style.terse]:
@@ -125,8 +127,7 @@ class Spreader:
             if c + 1 < count:
                 columns.append((x, x + widths[c + 1] + wider))
                 x = columns[-1][1]
-        self._place_boxes(columns, box)
-        return Spread(columns, zones, box)
+        return Spread(columns, zones, self._place_boxes(columns, box))
 
     # ---- columns -----------------------------------------------------------------------------------------------------
 
@@ -184,7 +185,7 @@ class Spreader:
         """Width of a guest with its leads."""
         return wide + max(width(self.graph.nets[n].label) for n, _ in self.graph.nodes[guest].nets) + 2 * LABEL_ROOM - 1.0
 
-    def _place_boxes(self, columns: list[tuple[float, float]], box: dict[int, float]) -> None:
+    def _place_boxes(self, columns: list[tuple[float, float]], box: dict[int, float]) -> dict[int, tuple[float, float]]:
         """Boxes stand flush where their terminals are; those without guests are as wide as the widest of them."""
         placed: dict[int, tuple[float, float]] = {}
         for units, (left, right) in zip(self.plan.units, columns, strict=True):
@@ -200,13 +201,12 @@ class Spreader:
                 for guest in guests:
                     at = right - wide - reach if flush_right else left + wide + reach - box[guest]
                     placed[guest] = (at, box[guest])
-        box.clear()
-        box.update(placed)  # type: ignore[arg-type]
+        return placed
 
     # ---- channels ----------------------------------------------------------------------------------------------------
 
-    def _zone(self, channel: int, name: str) -> float:
-        used = self.found.tracks.get((channel, name))  # type: ignore[call-overload]
+    def _zone(self, channel: int, name: Zone) -> float:
+        used = self.found.tracks.get((channel, name))
         return used.count * TRACK if used else 0.0
 
     def _half(self, channel: int, half: Half, zone: Channel, terse: bool) -> Widths:
@@ -229,13 +229,13 @@ class Spreader:
         border = BORDER if inside and there != [own] else 0.0
         return Widths(ports, near, bars, jackets, legs, passing, title, border)
 
-    def _bars(self, channel: int, name: str, half: Half, ported: bool | None = None) -> float:
+    def _bars(self, channel: int, name: Zone, half: Half, ported: bool | None = None) -> float:
         """Room for labels at bars: at the hub's bars on that half (of conductors that come from a terminal of the column,
         or of those that do not), or beyond the bars near a column."""
         inward = "left" if half == "right" else "right"
         wide = [
             width(self.graph.nets[net].label) + AIR + 0.6
-            for piece in self.plan.pieces.get((channel, name), ())  # type: ignore[call-overload]
+            for piece in self.plan.pieces.get((channel, name), ())
             if piece.joint is not None
             for row, net in (piece.left if (half if name == "middle" else inward) == "left" else piece.right)
             if ported is None or (row in self.port_rows) == ported
@@ -250,8 +250,8 @@ class Spreader:
         first, last = self.hub
         if first <= channel <= last or half != ("left" if channel > last else "right"):
             return False
-        column = channel if half == "left" else channel + 1
-        opposite = {n for n, _ in self.by_column[channel + 1 if half == "left" else channel, _toward("right" if half == "left" else "left")]}
+        column, across, other = (channel, channel + 1, "left") if half == "left" else (channel + 1, channel, "right")
+        opposite = {n for n, _ in self.by_column[across, other]}
         return all(n in opposite for n, _ in self.by_column[column, _toward(half)])
 
     def owner(self, channel: int) -> str | None:
