@@ -192,7 +192,7 @@ def shared_devices(site: Site, wirings: Mapping[str, Wiring]) -> Section:
 
 
 def sign_off(site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding]) -> Section:
-    """A line to sign for each door that is not stopped, then the people who sign for the whole."""
+    """The people who sign for the whole, then a line for each door that is not stopped."""
     rows: list[tuple[Cell, ...]] = []
     for door in (d for d in site.doors.values() if d.id in wirings):
         stops = stops_of(findings_of(findings, door.id))
@@ -206,6 +206,12 @@ def sign_off(site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Findi
         title="Sign-off",
         blocks=blocks(
             Table(
+                "The whole",
+                (Column("Who", 50), Column("Name", 70), Column("Signature", 80), Column("Date", 40)),
+                tuple((who, Write(), Write(), Write()) for who in people),
+                by_hand=True,
+            ),
+            Table(
                 "Doors",
                 (
                     Column("Door", 18),
@@ -217,12 +223,6 @@ def sign_off(site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Findi
                     Column("Retest due", 26),
                 ),
                 tuple(rows),
-                by_hand=True,
-            ),
-            Table(
-                "The whole",
-                (Column("Who", 50), Column("Name", 70), Column("Signature", 80), Column("Date", 40)),
-                tuple((who, Write(), Write(), Write()) for who in people),
                 by_hand=True,
             ),
         ),

@@ -31,22 +31,25 @@ class Pull:
 
 
 def pulls(site: Site, wirings: Mapping[str, Wiring]) -> Iterator[Pull]:
-    """Door by door; cables first, then links."""
+    """Door by door, cables and links in the order of their designations."""
     for door in site.doors:
-        if door not in wirings:
-            continue
-        for c in wirings[door].cables.values():
-            used = len(c.cores) - len(c.spares)
-            yield Pull(
-                door, c.ref, c.sheet, c.along, c.length, c.assumed, c.serves, used, c.spares, c.screen_why, c.existing,
-                c.by or "", link=False,
-            )  # fmt: skip
-        for link in wirings[door].links:
-            ends = (str(link.a), str(link.b))
-            yield Pull(
-                door, link.ref, link.sheet, link.along, link.length, link.assumed, ends, len(link.sheet.cores), (), "", False,
-                "", link=True,
-            )  # fmt: skip
+        if door in wirings:
+            yield from sorted(_of_door(door, wirings[door]), key=lambda p: (len(p.ref), p.ref))
+
+
+def _of_door(door: str, wiring: Wiring) -> Iterator[Pull]:
+    for c in wiring.cables.values():
+        used = len(c.cores) - len(c.spares)
+        yield Pull(
+            door, c.ref, c.sheet, c.along, c.length, c.assumed, c.serves, used, c.spares, c.screen_why, c.existing,
+            c.by or "", link=False,
+        )  # fmt: skip
+    for link in wiring.links:
+        ends = (str(link.a), str(link.b))
+        yield Pull(
+            door, link.ref, link.sheet, link.along, link.length, link.assumed, ends, len(link.sheet.cores), (), "", False,
+            "", link=True,
+        )  # fmt: skip
 
 
 def cable_schedule(site: Site, wirings: Mapping[str, Wiring]) -> Section:
@@ -60,7 +63,7 @@ def cable_schedule(site: Site, wirings: Mapping[str, Wiring]) -> Section:
         rows.append(
             (
                 Strong(f"{p.door} {p.ref}"),
-                p.sheet.name or p.sheet.type,
+                typeset(p.sheet.name or p.sheet.type),
                 " – ".join(p.along),
                 length(p.length, site.house, p.assumed),
                 ", ".join(p.serves),
