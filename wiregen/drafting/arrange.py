@@ -108,7 +108,7 @@ def moves(planner: Planner, choice: Choice) -> Iterator[Choice]:
             swapped = [*blocks[:n], blocks[n + 1], blocks[n], *blocks[n + 2 :]]
             yield _with_order(choice, c, tuple(sorted(order, key=lambda d: (swapped.index(graph.nodes[d].place), order.index(d)))))
         for node in order:
-            if 1 < len(graph.nodes[node].nets) and graph.nodes[node].place != tree.hub:
+            if len(graph.nodes[node].nets) > 1 and graph.nodes[node].place != tree.hub:
                 yield replace(choice, flipped=choice.flipped ^ {node})
     for j, (channel, zone) in enumerate(choice.joint):
         if zone == "middle" and graph.joints[j].place == tree.hub:

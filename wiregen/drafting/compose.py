@@ -7,27 +7,26 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from wiregen.drafting.arrange import Arrangement
-from wiregen.drafting.ink import DESIGNATION, LETTER, MARK_GAP, SMALL, TERMINAL
 from wiregen.drafting.face import PAD
+from wiregen.drafting.ink import DESIGNATION, LETTER, MARK_GAP, SMALL, TERMINAL
 from wiregen.drafting.jackets import Mark, marks, title_of, title_width
 from wiregen.drafting.lanes import ROW
 from wiregen.drafting.metrics import ABOVE, CLEARANCE, GRID, LABEL_ROOM, OVAL, OVAL_OVER, TITLE_ABOVE, TRACK, width
-from wiregen.drafting.model import Bar, Jacket, Layout, Pin, PlacedDevice, Point, Rect, Region, Route, Side, Text
+from wiregen.drafting.model import Bar, Jacket, Layout, Pin, PlacedDevice, Point, Rect, Route, Side, Text
 from wiregen.drafting.names import Names
-from wiregen.drafting.plan import Planner, Zone
+from wiregen.drafting.plan import Half, Planner, Zone
 from wiregen.drafting.regions import chain_lines, regions
-from wiregen.drafting.spread import AIR, Half, Spread, Spreader
+from wiregen.drafting.spread import AIR, Spread, Spreader
 from wiregen.drafting.stacking import beside
 from wiregen.wiring.model import End, Wiring
-
 
 HOPE = 10.0  # mm of width that a search may win
 
 
 def _spreader(planner: Planner, found: Arrangement, wiring: Wiring, ovals: list[Mark]) -> Spreader:
-    titles: dict[tuple[int, str], float] = {}
+    titles: dict[tuple[int, Half], float] = {}
     for mark in ovals:
-        key = (mark.channel, mark.half)
+        key: tuple[int, Half] = (mark.channel, mark.half)
         titles[key] = max(titles.get(key, 0.0), 0.1 if mark.again else title_width(wiring, mark.cable, planner.style.folded))
     return Spreader(planner, found, titles)
 
@@ -86,7 +85,8 @@ class _Page:
         devices = self.devices()
         bars = self.bars()
         routes = self.routes()
-        jackets = [self.jacket(m) for m in ovals] + list(self.bent_jackets({n for m in ovals for n in m.nets}, {m.cable for m in ovals}))
+        jackets = [self.jacket(m) for m in ovals]
+        jackets += self.bent_jackets({n for m in ovals for n in m.nets}, {m.cable for m in ovals})
         areas = regions(self.planner, self.found, self.spreader, self.widths, self.field)
         chain = chain_lines(areas, self.field)
         names = Names(self.field, devices, routes, bars, jackets, areas, chain, self.texts)
@@ -250,10 +250,9 @@ class _Page:
         for channel, zone, index in self.plan.paths[n]:
             piece = self.plan.pieces[channel, zone][index]
             legs = [r for r, net_of in (*piece.left, *piece.right) if net_of == n]
-            x = self.track(channel, zone, index)
-            if x is None:  # runs straight on
-                continue
-            points += [(x, self.row(r)) for r in legs]
+            at = self.track(channel, zone, index)
+            if at is not None:  # else it runs straight on
+                points += [(at, self.row(r)) for r in legs]
         if len(ends) == 2 and not self.plan.paths[n]:
             return tuple(ends)
         return self._sorted(n, points, ends)
@@ -297,7 +296,8 @@ class _Page:
                     continue
                 middle = self.clear(x, min(ys), max(ys), n)
                 half: Half = "right" if zone == "right" else "left"
-                self.titles.append((Mark(net.cable, channel, half, (), (n,), net.cable in titled), x + OVAL, middle - TITLE_ABOVE - SMALL / 2))
+                mark = Mark(net.cable, channel, half, (), (n,), net.cable in titled)
+                self.titles.append((mark, x + OVAL, middle - TITLE_ABOVE - SMALL / 2))
                 titled.add(net.cable)
                 yield Jacket(net.cable, Rect(x - OVAL_OVER, middle - OVAL / 2, 2 * OVAL_OVER, OVAL))
 
@@ -345,8 +345,8 @@ def _slim(points: list[Point]) -> list[Point]:
         if kept and abs(kept[-1][0] - p[0]) < 1e-6 and abs(kept[-1][1] - p[1]) < 1e-6:
             continue
         if len(kept) > 1 and (
-            abs(kept[-2][0] - kept[-1][0]) < 1e-6 and abs(kept[-1][0] - p[0]) < 1e-6
-            or abs(kept[-2][1] - kept[-1][1]) < 1e-6 and abs(kept[-1][1] - p[1]) < 1e-6
+            (abs(kept[-2][0] - kept[-1][0]) < 1e-6 and abs(kept[-1][0] - p[0]) < 1e-6)
+            or (abs(kept[-2][1] - kept[-1][1]) < 1e-6 and abs(kept[-1][1] - p[1]) < 1e-6)
         ):
             kept.pop()
         kept.append(p)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from wiregen.drafting.ink import SMALL
 from wiregen.drafting.metrics import width
-from wiregen.drafting.plan import Plan, Planner, Zone
+from wiregen.drafting.plan import Half, Plan, Planner
 from wiregen.wiring.model import Wiring
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ class Mark:
 
     cable: str
     channel: int
-    half: str
+    half: Half
     rows: tuple[int, ...]
     nets: tuple[int, ...]
     again: bool = False
@@ -66,13 +66,13 @@ class Bundle:
     passing: int
 
 
-def bundles(planner: Planner, plan: Plan, row: list[int]) -> dict[str, dict[tuple[int, str], Bundle]]:
+def bundles(planner: Planner, plan: Plan, row: list[int]) -> dict[str, dict[tuple[int, Half], Bundle]]:
     """By cable, and by channel and half: only rows that run on towards the middle of the channel."""
     nets = planner.graph.nets
     total = Counter(net.cable for net in nets if net.cable)
-    found: dict[str, dict[tuple[int, str], Bundle]] = defaultdict(dict)
+    found: dict[str, dict[tuple[int, Half], Bundle]] = defaultdict(dict)
     for column, units in enumerate(plan.units):
-        spots: tuple[tuple[Zone, int], ...] = (("left", column), ("right", column - 1))
+        spots: tuple[tuple[Half, int], ...] = (("left", column), ("right", column - 1))
         for half, channel in spots:
             pieces = plan.pieces.get((channel, half), [])
             short = {r for p in pieces for r, _ in (p.left if half == "left" else p.right)}
@@ -112,7 +112,7 @@ def marks(planner: Planner, found: Arrangement) -> list[Mark]:
     for cable, at in sorted(bundles(planner, found.plan, found.heights.row).items()):
         done: set[int] = set()
 
-        def price(spot: tuple[int, str], at: dict[tuple[int, str], Bundle] = at, done: set[int] = done) -> tuple[int, ...]:
+        def price(spot: tuple[int, Half], at: dict[tuple[int, Half], Bundle] = at, done: set[int] = done) -> tuple[int, ...]:
             (channel, half), bundle = spot, at[spot]
             inner = not outer[channel if half == "left" else channel + 1]
             fresh = sum(net not in done for _, net, _ in bundle.cores)
@@ -123,9 +123,10 @@ def marks(planner: Planner, found: Arrangement) -> list[Mark]:
             run: list[tuple[int, int, int]] = []
             for core in (*at[best].cores, (-1, -1, -9)):
                 if run and core[2] != run[-1][2] + 1:
-                    if not {n for _, n, _ in run} <= done:
-                        chosen.append(Mark(cable, *best, tuple(r for r, _, _ in run), tuple(n for _, n, _ in run), bool(done)))
-                        done |= {n for _, n, _ in run}
+                    rows, nets, _ = zip(*run, strict=True)
+                    if not set(nets) <= done:
+                        chosen.append(Mark(cable, *best, rows, nets, bool(done)))
+                        done |= set(nets)
                     run = []
                 run.append(core)
     return chosen

@@ -21,32 +21,35 @@ Cluster = tuple[str, ...]
 
 
 def clusters(wiring: Wiring) -> list[Cluster]:
-    """Wires that should stay together, in the order of their circuits: by cable, by the device at its outer end."""
-    far = {
-        ref: d.place != wiring.hub and not _above(wiring, d.place) and d.origin != "stock" for ref, d in wiring.devices.items()
-    }
-    served = {ref: next((s for s in cable.serves if far.get(s)), None) for ref, cable in wiring.cables.items()}
-    host = {}
+    """Wires that should stay together, in the order of their circuits.
+
+    What is landed on one device away from the hub, and on those that hang on it without passing the hub (a lock behind a
+    hinge, a calmer), stays together with the cables that serve them; wires of the hub go by circuit.
+    """
+    far = {ref for ref, d in wiring.devices.items() if d.place != wiring.hub and not _above(wiring, d.place)}
+    head = {ref: ref for ref in wiring.devices}
+
+    def root(ref: str) -> str:
+        while head[ref] != ref:
+            ref = head[ref]
+        return ref
+
     for c in wiring.conductors:
-        for a, b in ((c.a.device, c.b.device), (c.b.device, c.a.device)):
-            if a in wiring.devices and wiring.devices[a].origin == "stock":
-                host[a] = b
-    refs = list(wiring.devices)
-    groups: dict[tuple[int, str], list[str]] = defaultdict(list)
+        if {c.a.device, c.b.device} <= far:
+            head[root(c.b.device)] = root(c.a.device)
+    served = {ref: next((s for s in cable.serves if s in far), None) for ref, cable in wiring.cables.items()}
+    order = {ref: n for n, ref in enumerate(wiring.devices)}
+    groups: dict[tuple[int, int], list[str]] = defaultdict(list)
     rank: dict[str, int] = {}
     for c in wiring.conductors:
-        ends = [host.get(e.device, e.device) for e in (c.a, c.b)]
-        outer = next((e for e in ends if far.get(e)), None) or (served.get(c.cable) if c.cable else None)
+        outer = next((e.device for e in (c.a, c.b) if e.device in far), served.get(c.cable or ""))
         circuit = CIRCUITS.index(c.circuit) if c.circuit in CIRCUITS else len(CIRCUITS)
         if outer is None:
-            groups[circuit, ""].append(c.wire)
+            groups[circuit, -1].append(c.wire)
         else:
-            rank.setdefault(outer, circuit)
-            groups[rank[outer], outer].append(c.wire)
-    for link in wiring.links:
-        groups[len(CIRCUITS) + 1, ""].append(link.ref)
-    order = {ref: n for n, ref in enumerate(refs)}
-    return [tuple(groups[key]) for key in sorted(groups, key=lambda k: (k[0], order.get(k[1], -1)))]
+            groups[rank.setdefault(root(outer), circuit), order[root(outer)]].append(c.wire)
+    groups[len(CIRCUITS) + 1, -1] = [link.ref for link in wiring.links]
+    return [tuple(groups[key]) for key in sorted(groups) if groups[key]]
 
 
 def _above(wiring: Wiring, place: str) -> bool:

@@ -16,6 +16,7 @@ from wiregen.drafting.face import Face, face_of
 from wiregen.drafting.graph import Graph
 from wiregen.drafting.stacking import width_needed
 
+Half = Literal["left", "right"]  # of a channel
 ZONES = ("left", "middle", "right")
 Zone = Literal["left", "middle", "right"]  # of a channel: by the column on its left, the hub's own, by the one on its right
 Port = tuple[int, int]  # net, which end
@@ -108,7 +109,7 @@ class Planner:
     def elastic_columns(self, choice: Choice) -> list[int]:
         """Columns whose devices stretch so that their conductors run straight: the hub's, else those before it."""
         first, last = self.hub_channels(choice)
-        return [c for c in range(first + 1, last + 1)] or [max(first, 0)]
+        return list(range(first + 1, last + 1)) or [max(first, 0)]
 
     def faces(self, choice: Choice) -> tuple[Face, ...]:
         """Lettering stands over the terminals of devices that have some on two sides, and where width is short over
@@ -184,7 +185,8 @@ class Planner:
             rights = sum(count[e][1] for e in net.ends)
             at = choice.column[net.ends[which]]
             chain = len(set(jumpers[net.ends[which]])) >= CHAIN
-            shared = {found[p] for p in found for w in (0, 1) if graph.nets[p[0]].at[p[1]] == net.at[w] and not (chain and p[0] not in jumpers[net.ends[which]])}
+            same = [p for p in found for w in (0, 1) if graph.nets[p[0]].at[p[1]] == net.at[w]]
+            shared = {found[p] for p in same if not chain or p[0] in jumpers[net.ends[which]]}
             if net.ends[0] != net.ends[1] and at in (0, last) and last:
                 side = "right" if at == 0 else "left"
             elif len(shared) == 1:
@@ -304,7 +306,7 @@ class Planner:
         bulk = {p: 1000 * sum(of) / len(of) + k for p, k in keys.items() for of in (cables[nets[p[0]].cable],)}
         left = self.by_key(node, at_side[node, "left"], bulk)
         order[node, "left"] = left
-        rank = {across.get(m, m): float(n) for n, p in enumerate(left) for m in (nets[p[0]].at[p[1]].terminal,)}
+        rank = {across.get(m, m): float(n) for n, p in enumerate(left) for m in (nets[p[0]].at[p[1]].terminal,)} or key
         right = {p: rank[m] for p in at_side[node, "right"] if (m := nets[p[0]].at[p[1]].terminal) in rank}
         order[node, "right"] = self.by_key(node, at_side[node, "right"], right)
 
@@ -337,6 +339,11 @@ class Planner:
 
         hubs = self.elastic_columns(choice)
         both = {n for n in range(len(graph.nodes)) if at_side[n, "left"] and at_side[n, "right"]}
+        both |= {  # outward only: what stands farther out leads
+            graph.nets[n].ends[w]
+            for (n, w), side in sides.items()
+            if side == "right" and choice.column[graph.nets[n].ends[w]] > hubs[-1] and spots[n][0] != spots[n][1]
+        }
         elastic = {n: n in both or (choice.column[n] in hubs and len(node.nets) > 2) for n, node in enumerate(graph.nodes)}
         order: dict[tuple[int, str], list[Port]] = {}
 

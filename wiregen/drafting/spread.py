@@ -10,19 +10,17 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
 
 from wiregen.drafting.arrange import Arrangement
 from wiregen.drafting.face import PAD
 from wiregen.drafting.metrics import LABEL_ROOM, OVAL, TRACK, width
-from wiregen.drafting.plan import Planner, Unit, Zone
+from wiregen.drafting.plan import Half, Planner, Unit, Zone
 
 BORDER = 3.0
 AIR = 0.8  # between a bar's zone and a label
 EASE = 14.0  # a channel takes no more than this of what is left over
 ROOMY = 6.0  # nor a column more than this
 BARE = 2.0  # what a channel has at least on each side
-Half = Literal["left", "right"]
 HALVES: tuple[Half, Half] = ("left", "right")  # of a channel
 
 
