@@ -13,18 +13,16 @@ from dataclasses import dataclass, field
 from tests.proof.expect import Expected, Terminal
 from tests.proof.hues import letters_of
 from tests.proof.jackets import check_jackets
-from tests.proof.joints import name_joints
+from tests.proof.joints import Seen, check_references, name_joints
 from tests.proof.links import links
-from tests.proof.marks import MARK_HEIGHT, Defect, Marks, Off, box_gap, find_marks
-from tests.proof.page import Page, Point, Text
+from tests.proof.marks import MARK_HEIGHT, Defect, Marks, box_gap, find_marks
+from tests.proof.page import Page, Text
 from tests.proof.reader import read_pages
 from tests.proof.rules import chain_sides, check_page
 from tests.proof.trace import LABEL_FROM_END, Groups, Path, trace
-from tests.proof.zones import zones_at
 
 FOLD_BACK = "insulate singly and fold back"
 ABUT = 2.5  # mm between words of one line of small print, at the most
-OFF_REACH = 6.0  # mm between the end of a conductor and the reference beside it
 
 
 @dataclass
@@ -33,13 +31,11 @@ class Drawn:
 
     ends: dict[str, list[Terminal]] = field(default_factory=lambda: defaultdict(list))  # wire -> terminals at its ends
     joints: dict[str, list[Terminal]] = field(default_factory=lambda: defaultdict(list))  # wire -> joints at its ends
-    page_ends: dict[str, list[tuple[int, Terminal]]] = field(default_factory=lambda: defaultdict(list))
     colours: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
     links: list[frozenset[Terminal]] = field(default_factory=list)
     terminals: dict[Terminal, str | None] = field(default_factory=dict)  # with the lead's colour
     joined: Groups = field(default_factory=Groups)
     texts: list[str] = field(default_factory=list)
-    offs: dict[tuple[int, str], tuple[Off, Point]] = field(default_factory=dict)  # (page, wire) -> where it goes on
     pages: list[tuple[Page, Marks, list[Path]]] = field(default_factory=list)
 
 
@@ -57,7 +53,7 @@ def prove(pdf: bytes, expected: Expected, only: Sequence[int] | None = None) -> 
 
 
 def read_door(pages: Sequence[Page], found: list[Defect]) -> Drawn:
-    drawn = Drawn()
+    drawn, seen = Drawn(), list[Seen]()
     for number, page in enumerate(pages, 1):
         marks = find_marks(page, number, found)
         paths = trace(page, marks, number, found)
@@ -68,8 +64,8 @@ def read_door(pages: Sequence[Page], found: list[Defect]) -> Drawn:
             drawn.terminals[terminal.key] = terminal.lead
         for a, b in links(page, marks, number, found):
             drawn.links.append(frozenset((marks.terminals[a].key, marks.terminals[b].key)))
-        _take_paths(drawn, marks, paths, name_joints(page, marks, paths, number, found), number, found)
-    _pair_offs(drawn, found)
+        _take_paths(drawn, marks, paths, name_joints(page, marks, paths, number, found, seen), number, found)
+    found += check_references(pages, seen)
     return drawn
 
 
@@ -112,42 +108,14 @@ def _take_paths(
         for node, point in path.ends:
             if node[0] == "terminal":
                 drawn.ends[wire].append(marks.terminals[node[1]].key)
-                drawn.page_ends[wire].append((number, marks.terminals[node[1]].key))
                 if not any(box_gap(k.text.box, point) <= LABEL_FROM_END for k in path.labels):
                     found.append(Defect("label", f"no label of {wire} near its end", number, point))
             elif node[0] == "dot":
                 drawn.joints[wire].append(joints[node[1]])
             else:
-                _goes_on(drawn, marks, wire, number, point, node, found)
+                found.append(Defect("open end", f"{wire} ends in the open", number, point))
         if len(path.labels) < 2 and path.length > 2.2 * path.labels[0].text.box.w + 4:
             found.append(Defect("label", f"{wire} is labelled at one end only", number, at))
-
-
-def _goes_on(
-    drawn: Drawn, marks: Marks, wire: str, number: int, point: Point, node: tuple[str, int], found: list[Defect]
-) -> None:
-    """An end in the open is right only with a reference beside it."""
-    beside = [off for off in marks.offs if off.wire == wire and box_gap(off.text.box, point) < OFF_REACH]
-    if len(beside) != 1:
-        found.append(Defect("open end", f"{wire} ends in the open", number, point))
-        return
-    drawn.offs[number, wire] = beside[0], point
-    drawn.joined.join((number, *node), ("off", wire))
-
-
-def _pair_offs(drawn: Drawn, found: list[Defect]) -> None:
-    """References come in pairs, each naming the page and the zone of the other and the end that is reached there."""
-    for (number, wire), (off, point) in drawn.offs.items():
-        other = drawn.offs.get((off.page, wire))
-        if other is None or other[0].page != number:
-            found.append(Defect("reference", f"{wire} goes on on sheet {off.page} and does not come back there", number, point))
-            continue
-        page = drawn.pages[off.page - 1][0]
-        if off.zone not in zones_at(page, other[1]):
-            found.append(Defect("reference", f"{wire} is said to come back in {off.zone}, it does not", number, point))
-        there = [f"{device}:{mark}" for page_, (device, mark) in drawn.page_ends[wire] if page_ == off.page]
-        if there and off.end not in there:
-            found.append(Defect("reference", f"{wire} is said to reach {off.end}, it reaches {there}", number, point))
 
 
 def _name(node: tuple[str, int], marks: Marks, number: int) -> object:

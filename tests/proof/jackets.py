@@ -71,7 +71,7 @@ def _wires(oval: Box, paths: list[Path]) -> set[str]:
                 if piece.level
                 else line.y0 < oval.y0 and line.y1 > oval.y1 and oval.x0 < line.x0 < oval.x1
             )
-            if across and (oval.h > oval.w - 1 if piece.level else oval.w > oval.h - 1):
+            if across and (oval.h > oval.w - 1.5 if piece.level else oval.w > oval.h - 1.5):
                 found |= {label.wire for label in path.labels}
     return found
 

@@ -4,20 +4,37 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from scipy.optimize import linear_sum_assignment
 
 from tests.proof.expect import Terminal
 from tests.proof.marks import Defect, Marks, box_gap
-from tests.proof.page import Box, Page
+from tests.proof.page import Box, Page, Point, Text
 from tests.proof.trace import Groups, Path
+from tests.proof.zones import zones_at
 
-NAME = re.compile(r"s\d+")
+NAME = re.compile(r"(s\d+)((?: → \d+/[A-Z]\d+)*)")  # a name, and the sheets and zones where the joint is met again
+REFERENCE = re.compile(r"→ \d+/[A-Z]\d+")
+FOLLOWS = 1.6  # mm between a name and its reference
 REACH = 3.5  # mm between a bar and its name
 
 
-def name_joints(page: Page, marks: Marks, paths: list[Path], number: int, found: list[Defect]) -> dict[int, Terminal]:
-    """For each dot of the page, the joint that it belongs to."""
+@dataclass(frozen=True)
+class Seen:
+    """A joint on one page: its references to others, and where its ink lies."""
+
+    joint: Terminal
+    page: int
+    refs: tuple[tuple[int, str], ...]
+    at: tuple[Point, ...]
+
+
+def name_joints(
+    page: Page, marks: Marks, paths: list[Path], number: int, found: list[Defect], seen: list[Seen]
+) -> dict[int, Terminal]:
+    """For each dot of the page, the joint that it belongs to; adds what is seen of each joint to `seen`."""
     bars = Groups()
     for n in range(len(marks.dots)):
         bars.root(n)
@@ -30,7 +47,7 @@ def name_joints(page: Page, marks: Marks, paths: list[Path], number: int, found:
     groups = bars.groups(range(len(marks.dots)))
     for root, dots in groups.items():
         ink[root] += [Box(*marks.dots[n], *marks.dots[n]) for n in dots]  # type: ignore[call-overload]
-    names = [t for t in page.texts if NAME.fullmatch(t.text)]
+    names = _names(page)
     gaps = [[min(_apart(t.box, b) for b in ink[root]) for t in names] for root in groups]
     named: dict[int, str] = {}
     for i, k in (
@@ -47,8 +64,42 @@ def name_joints(page: Page, marks: Marks, paths: list[Path], number: int, found:
         box = next((b.ref for b in marks.boxes if box_gap(b.box, at) == 0), None)
         if i not in named or box is None:
             found.append(Defect("joint", "a joint without a name" if box else "a joint in no box", number, at))
-        out.update({n: (box or "?", named.get(i, f"?{number}.{i}")) for n in dots})  # type: ignore[misc]
+        name = NAME.fullmatch(named.get(i, ""))
+        joint = (box or "?", name[1] if name else f"?{number}.{i}")
+        refs = tuple((int(p), z) for p, z in re.findall(r"(\d+)/([A-Z]\d+)", name[2])) if name else ()
+        seen.append(Seen(joint, number, refs, tuple(marks.dots[n] for n in dots)))  # type: ignore[index]
+        out.update(dict.fromkeys(dots, joint))  # type: ignore[arg-type]
     return out
+
+
+def _names(page: Page) -> list[Text]:
+    """Names of joints, each with the references that follow it on its line."""
+    names = []
+    for name in (t for t in page.texts if NAME.fullmatch(t.text)):
+        for ref in sorted((t for t in page.texts if REFERENCE.fullmatch(t.text)), key=lambda t: t.box.x0):
+            if abs(ref.base - name.base) < 0.1 and 0 < ref.box.x0 - name.box.x1 < FOLLOWS:
+                box = Box(name.box.x0, name.box.y0, ref.box.x1, name.box.y1)
+                name = replace(name, text=f"{name.text} {ref.text}", box=box)
+        names.append(name)
+    return names
+
+
+def check_references(pages: Sequence[Page], seen: Sequence[Seen]) -> Iterator[Defect]:
+    """A joint that is met on several pages says on each of them where it is met again."""
+    by_joint: dict[Terminal, list[Seen]] = defaultdict(list)
+    for one in seen:
+        by_joint[one.joint].append(one)
+    for joint, places in by_joint.items():
+        for one in places:
+            others = {other.page: other for other in places if other.page != one.page}
+            if sorted(page for page, _ in one.refs) != sorted(others):
+                yield Defect(
+                    "reference", f"{joint} refers to sheets {one.refs}, it is on {sorted(others)}", one.page, one.at[0]
+                )
+                continue
+            for page, zone in one.refs:
+                if not any(zone in zones_at(pages[page - 1], at) for at in others[page].at):
+                    yield Defect("reference", f"{joint} is said to be in {page}/{zone}, it is not", one.page, one.at[0])
 
 
 def _apart(a: Box, b: Box) -> float:

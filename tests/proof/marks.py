@@ -17,7 +17,6 @@ LETTERS = ["BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH", "PK", "GD
 _ONE = "|".join(LETTERS)
 COLOUR = rf"(?:(?:{_ONE})(?:-(?:{_ONE}))?|GNYE|bare|natural)"
 LABEL = re.compile(rf"({COLOUR}) (\S*\d\S*)")
-OFF = re.compile(r"(\S+) → (\S+), sheet (\d+) ([A-Z]\d+)")  # where a conductor goes on: its far end, page and grid zone
 LEAD = re.compile(rf"(.+) ({COLOUR})")
 DESIGNATION = re.compile(r"(?:[A-Za-z0-9-]+/)?[A-Z]{1,3}\d{1,3}")
 BOX_TITLE_REACH = 6.0  # mm between a junction box and its designation
@@ -68,24 +67,12 @@ class Label:
 
 
 @dataclass(frozen=True)
-class Off:
-    """The reference beside a conductor that goes on on another page."""
-
-    wire: str
-    end: str
-    page: int
-    zone: str
-    text: Text
-
-
-@dataclass(frozen=True)
 class Marks:
     devices: tuple[Device, ...]
     boxes: tuple[Device, ...]  # junction boxes: dots inside, no terminals on the edge, a designation inside or beside
     terminals: tuple[Terminal, ...]
     dots: tuple[Point, ...]
     labels: tuple[Label, ...]
-    offs: tuple[Off, ...] = ()
 
 
 def near(value: float, size: float, slack: float = SLACK) -> bool:
@@ -129,8 +116,7 @@ def find_marks(page: Page, number: int, found: list[Defect]) -> Marks:
         for at, jack in [(p, False) for p in open_] + [(p, True) for p in squares.values()]
     ]
     labels = [Label(m[1], m[2], t) for t in page.texts if (m := LABEL.fullmatch(t.text)) and id(t) not in used]
-    offs = [Off(m[1], m[2], int(m[3]), m[4], t) for t in page.texts if (m := OFF.fullmatch(t.text))]
-    return Marks(tuple(devices), tuple(boxes), tuple(t for t in terminals if t), tuple(dots), tuple(labels), tuple(offs))
+    return Marks(tuple(devices), tuple(boxes), tuple(t for t in terminals if t), tuple(dots), tuple(labels))
 
 
 def _devices(page: Page, circles: list[Point], dots: list[Point]) -> tuple[list[Device], list[Device]]:
