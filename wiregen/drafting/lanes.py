@@ -6,6 +6,7 @@ rows that are to be equal become one variable (a lane), as long as the sheet's h
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from wiregen.drafting.face import Face
@@ -13,6 +14,7 @@ from wiregen.drafting.graph import Graph
 from wiregen.drafting.plan import Plan, Planner, Unit
 
 ROW, GROUP, EDGE, APART, REGION = 2, 3, 1, 1, 4  # grid steps: rows, cables, row to edge, box to box, place to place
+PASSING = 3  # from a box to a conductor that passes below the border of its place
 TOP = 2  # over the first box of a column: the name of its place
 
 
@@ -148,7 +150,7 @@ def heights(planner: Planner, plan: Plan) -> Heights | None:
     for units in plan.units:
         column: list[tuple[int, int]] = []
         above: Unit | None = None
-        for unit in units:
+        for at, unit in enumerate(units):
             if unit.node is None:
                 top = bottom = row_var[unit.left[0]] = lanes.variable()
             else:
@@ -157,7 +159,7 @@ def heights(planner: Planner, plan: Plan) -> Heights | None:
             if above is None:
                 lanes.value[lanes.lane[top]] = TOP + extra if unit.node is not None else TOP + 1
             else:
-                lanes.least(column[-1][1], top, _gap(graph, above, unit) + extra)
+                lanes.least(column[-1][1], top, _gap(graph, above, unit, units[at + 1 :]) + extra)
             column.append((top, bottom))
             above = unit
         if above is not None and above.node is None:
@@ -178,12 +180,16 @@ def heights(planner: Planner, plan: Plan) -> Heights | None:
     )
 
 
-def _gap(graph: Graph, above: Unit, unit: Unit) -> int:
+def _gap(graph: Graph, above: Unit, unit: Unit, below: Sequence[Unit]) -> int:
     if above.node is None and unit.node is None:
         return ROW
-    if above.node is None or unit.node is None:
+    if above.node is None:
         return EDGE
-    return APART if graph.nodes[above.node].place == graph.nodes[unit.node].place else REGION
+    place = graph.nodes[above.node].place
+    if unit.node is None:
+        other = next((graph.nodes[u.node].place for u in below if u.node is not None), place)
+        return EDGE if other == place else PASSING
+    return APART if graph.nodes[unit.node].place == place else REGION
 
 
 def _sizes(planner: Planner, node: int, faces: tuple[Face, ...]) -> tuple[int, int]:

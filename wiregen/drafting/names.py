@@ -103,7 +103,8 @@ class Names:
         others = [Off((0, 0), bar.end, page, "A0") for page in pages]
         if not self.put(self._at_bar(bar, others)):
             self.put(self._at_bar(bar, ()), anyway=True)
-            self.put(([t] for texts in self._at_bar(bar, others) for t in texts[1:]), anyway=True)
+            for n in range(1, len(others) + 1):
+                self.put(([texts[n]] for texts in self._at_bar(bar, others)), anyway=True)
         written = self.made[-len(others) :] if others else []
         del self.made[len(self.made) - len(others) :]  # they are drawn as references
         return [replace(off, at=text.at) for off, text in zip(others, written, strict=True)]

@@ -13,7 +13,7 @@ from dataclasses import replace
 from wiregen.drafting.frame import zone_at
 from wiregen.drafting.model import Layout
 from wiregen.reading.model import House
-from wiregen.wiring.model import End, Wiring
+from wiregen.wiring.model import End, WiredDevice, Wiring
 
 CIRCUITS = ("lock power", "power", "fire", "drive", "input", "data", "earth")  # in the order of the pages
 
@@ -35,7 +35,7 @@ def clusters(wiring: Wiring) -> list[Cluster]:
         return ref
 
     for c in wiring.conductors:
-        if {c.a.device, c.b.device} <= far:
+        if {c.a.device, c.b.device} <= far and _behind(wiring.devices[c.a.device], wiring.devices[c.b.device]):
             head[root(c.b.device)] = root(c.a.device)
     served = {ref: next((s for s in cable.serves if s in far), None) for ref, cable in wiring.cables.items()}
     order = {ref: n for n, ref in enumerate(wiring.devices)}
@@ -50,6 +50,11 @@ def clusters(wiring: Wiring) -> list[Cluster]:
             groups[rank.setdefault(root(outer), circuit), order[root(outer)]].append(c.wire)
     groups[len(CIRCUITS) + 1, -1] = [link.ref for link in wiring.links]
     return [tuple(groups[key]) for key in sorted(groups) if groups[key]]
+
+
+def _behind(a: WiredDevice, b: WiredDevice) -> bool:
+    """Whether one of two devices that are joined is reached over the other: in another place, or a part at its terminals."""
+    return a.place != b.place or "stock" in (a.origin, b.origin)
 
 
 def _above(wiring: Wiring, place: str) -> bool:

@@ -36,16 +36,19 @@ def regions(planner: Planner, found: Arrangement, spreader: Spreader, widths: Sp
         blocks: list[tuple[str, float, float]] = []
         upper = field.y + field.h
         last: str | None = None
+        passing: int | None = None  # the first conductor that passes under the last device
         for unit, (top, _) in zip(units, found.heights.edges[column], strict=True):
             if unit.node is None:
+                passing = passing if passing is not None else top
                 continue
             place = planner.graph.nodes[unit.node].place
             if last is not None and place != last:
                 folded = planner.style.folded and not spreader.faces[unit.node].over
-                y = field.y + field.h - GRID * (top - TOP - folded)
+                border = top - TOP - folded if passing is None else passing - TOP  # clear of the label of what passes
+                y = field.y + field.h - GRID * border
                 blocks.append((last, y, upper))
                 upper = y
-            last = place
+            last, passing = place, None
         if last is not None:
             blocks.append((last, field.y, upper))
         columns.append(blocks)

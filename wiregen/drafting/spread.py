@@ -15,6 +15,7 @@ from wiregen.drafting.arrange import Arrangement
 from wiregen.drafting.face import PAD
 from wiregen.drafting.metrics import LABEL_ROOM, OVAL, TRACK, width
 from wiregen.drafting.plan import Half, Planner, Unit, Zone
+from wiregen.drafting.stacking import beside
 
 BORDER = 3.0
 AIR = 0.8  # between a bar's zone and a label
@@ -144,7 +145,7 @@ class Spreader:
                     marks = [max(marks)] * 2
                 box[unit.node] = max(self.faces[unit.node].box_width(marks[0], marks[1]), self._inside(unit.node, unit))
                 for guest in guests:
-                    mine = max(width(self.graph.nets[n].at[w].terminal) for n, w in self.graph.nodes[guest].nets)
+                    mine = max(width(beside(self.graph.nodes[guest].sheet, self.graph.nets[n].at[w].terminal)) for n, w in self.graph.nodes[guest].nets)
                     box[guest] = self.faces[guest].box_width(mine, 0.0)
                 wide = max(wide, box[unit.node] + max((self._reach(g, box[g]) for g in guests), default=0.0))
             widths.append(wide)
@@ -170,7 +171,7 @@ class Spreader:
 
     def _marks(self, node: int, rows: list[int]) -> float:
         texts = [
-            net.at[w].terminal
+            beside(self.graph.nodes[node].sheet, net.at[w].terminal)
             for row in rows
             if self.plan.row_net[row] >= 0
             for net in (self.graph.nets[self.plan.row_net[row]],)

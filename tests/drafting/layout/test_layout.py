@@ -1,0 +1,124 @@
+"""Placing and routing over the demo doors, doors made by hand, and random doors: every page is legal, and the same again."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from tests.drafting.layout.by_hand import STRIKE
+from tests.drafting.layout.legal import problems
+from tests.random_doors import seeded_site
+from wiregen.drafting.frame import field_for, zone_at
+from wiregen.drafting.layout import lay_out
+from wiregen.drafting.model import Layout, Rect
+from wiregen.reading.load import load_site
+from wiregen.reading.model import House
+from wiregen.wiring.model import Wiring
+from wiregen.wiring.wire import wire_door
+
+SPECS = Path(__file__).parents[3] / "door_specs"
+SITES = ("fernhill", "annex")
+# What may be missing where a page is full: a second label on a conductor whose other end carries one.
+SPARSE = re.compile(r"page \d+: \S+: a label is missing or far from its end")
+
+
+def demo_doors() -> Iterator[tuple[House, Wiring]]:
+    for name in SITES:
+        site = load_site(SPECS / name)
+        for door in site.doors.values():
+            yield site.house, wire_door(site, door)
+
+
+DEMO = list(demo_doors())
+names = pytest.mark.parametrize(("house", "wiring"), DEMO, ids=[w.door for _, w in DEMO])
+
+
+def draw(wiring: Wiring, house: House) -> tuple[Layout, ...]:
+    return lay_out(wiring, field_for(house), house)
+
+
+@names
+def test_demo_door_is_legal(house: House, wiring: Wiring) -> None:
+    found = problems(wiring, draw(wiring, house))
+    assert [f for f in found if not SPARSE.match(f)] == []
+    assert len(found) <= 2
+
+
+@names
+def test_same_values_again(house: House, wiring: Wiring) -> None:
+    assert draw(wiring, house) == draw(wiring, house)
+
+
+def test_most_conductors_are_one_straight_line() -> None:
+    straight = total = 0
+    for house, wiring in DEMO:
+        routes = [r for page in draw(wiring, house) for r in page.routes]
+        level = sum(len(r.points) == 2 for r in routes)
+        assert level >= 0.65 * len(routes), wiring.door
+        straight, total = straight + level, total + len(routes)
+    assert straight >= 0.75 * total
+
+
+def test_door_by_hand_on_one_page() -> None:
+    house = House()
+    pages = draw(STRIKE, house)
+    assert len(pages) == 1
+    assert problems(STRIKE, pages) == []
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+def test_both_papers(paper: str) -> None:
+    house = replace(House(), paper=paper)
+    assert problems(STRIKE, draw(STRIKE, house)) == []
+
+
+def test_exposed_places_lie_behind_the_chain_line() -> None:
+    (page,) = draw(STRIKE, House())
+    assert page.exposed_line
+    inside = [d.ref for d in page.devices for r in page.regions if r.exposed and _holds(r.box, d.box)]
+    assert inside == ["A1"]
+
+
+def _holds(region: Rect, box: Rect) -> bool:
+    return region.x <= box.x and box.x + box.w <= region.x + region.w and region.y <= box.y and box.y + box.h <= region.y + region.h
+
+
+def test_small_field_is_cut_into_pages_that_refer_to_one_another() -> None:
+    house = House()
+    field = field_for(house)
+    small = Rect(field.x, field.y + field.h - 70, field.w, 70)
+    pages = lay_out(STRIKE, small, house)
+    assert len(pages) > 1
+    found = [f for f in problems(STRIKE, pages) if not SPARSE.match(f)]
+    assert found == []
+    bars = {(bar.end, page.page): zone_at(house, bar.points[0]) for page in pages for bar in page.bars}
+    for page in pages:
+        told = {(off.end, off.page): off.zone for off in page.offs}
+        due = {(end, n): zone for (end, n), zone in bars.items() if n != page.page and any(b.end == end for b in page.bars)}
+        assert told == due
+
+
+def test_field_that_holds_nothing_is_refused() -> None:
+    with pytest.raises(ValueError, match="no conductor fits"):
+        lay_out(STRIKE, Rect(20, 20, 40, 20), House())
+
+
+def random_doors(tmp: Path, seeds: range) -> Iterator[tuple[str, House, Wiring]]:
+    for seed in seeds:
+        site = load_site(seeded_site(tmp, seed, doors=5))
+        for door in site.doors.values():
+            yield f"{seed}/{door.id}", site.house, wire_door(site, door)
+
+
+GRAVE = re.compile(r"drawn \d+ times|joins other|runs from|slanted|mm apart|touch|runs through|leaves the field|stands where|lies on [A-Z]+\d+$")
+
+
+@pytest.mark.parametrize("seeds", [range(0, 3), pytest.param(range(3, 60), marks=pytest.mark.sweep)], ids=["few", "many"])
+def test_random_doors_never_mislead(tmp_path: Path, seeds: range) -> None:
+    """Whatever the door: all conductors once, from the right terminal to the right terminal, none on another or a device."""
+    for name, house, wiring in random_doors(tmp_path, seeds):
+        assert [f for f in problems(wiring, draw(wiring, house)) if GRAVE.search(f)] == [], name
