@@ -320,7 +320,7 @@ class _Page:
         """From where to where a title may stand: from the border of the place to the boxes."""
         zones = self.widths.channels[mark.channel]
         if not mark.rows:  # beside the oval on an upright line
-            return zones.start, zones.end
+            return max(zones.start - 60.0, self.field.x), min(zones.end + 60.0, self.field.x + self.field.w)
         return (zones.legs_right, zones.end) if mark.half == "right" else (zones.start, zones.border_left)
 
     def groups(self, bars: list[Bar]) -> list[tuple[str, float, float, list[Bar]]]:

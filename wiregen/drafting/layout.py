@@ -11,7 +11,7 @@ from wiregen.drafting.compose import compose, fits
 from wiregen.drafting.graph import graph_of, without_hosts
 from wiregen.drafting.metrics import GRID
 from wiregen.drafting.model import Layout, Rect
-from wiregen.drafting.pages import clusters, cut, numbered
+from wiregen.drafting.pages import Draw, clusters, cut, numbered
 from wiregen.drafting.plan import Planner, Style
 from wiregen.reading.model import House
 from wiregen.wiring.model import End, Wiring
@@ -29,7 +29,20 @@ STYLES = (
 def lay_out(wiring: Wiring, field: Rect, house: House) -> tuple[Layout, ...]:
     """The pages of a door's wiring sheet: every conductor and link once, on one of them."""
     whole = page_of(wiring, field, None)
-    pages = [whole] if whole else cut(wiring, clusters(wiring), lambda wires, idle, others: page_of(wiring, field, wires, idle, others))
+    if whole is not None and not whole[1]:
+        return numbered([whole[0]], house)
+
+    def draw(lettered: bool) -> Draw:
+        def one(wires: frozenset[str], idle: bool, elsewhere: Mapping[End, Sequence[int]]) -> Layout | None:
+            page = page_of(wiring, field, wires, idle, elsewhere)
+            return None if page is None or (lettered and page[1]) else page[0]
+
+        return one
+
+    parts = clusters(wiring)
+    if whole is not None:  # two pages where every long conductor has both its labels, else one page without some of them
+        return numbered(cut(wiring, parts, draw(True), most=2) or [whole[0]], house)
+    pages = cut(wiring, parts, draw(False), most=len(wiring.conductors) + len(wiring.links))
     if pages is None:
         raise ValueError(f"{wiring.door}: no conductor fits a field of {field.w:g} × {field.h:g} mm")
     return numbered(pages, house)
@@ -37,8 +50,8 @@ def lay_out(wiring: Wiring, field: Rect, house: House) -> tuple[Layout, ...]:
 
 def page_of(
     wiring: Wiring, field: Rect, wires: Collection[str] | None, idle: bool = True, elsewhere: Mapping[End, Sequence[int]] = _NOWHERE
-) -> Layout | None:
-    """One page with those conductors, or None if they do not fit."""
+) -> tuple[Layout, int] | None:
+    """One page with those conductors, and how many long ones lack a label; None if they do not fit."""
     graph = graph_of(wiring, wires, idle)
     exposed = frozenset(n.place for n in graph.nodes if n.exposed)
     tree = tree_of(hub_of(wiring.hub, graph), wiring.places, wiring.runs, exposed)
@@ -59,8 +72,8 @@ def page_of(
             if page is None:
                 continue
             if not page[1]:
-                return page[0]
+                return page
             if second is None or page[1] < second[1]:
                 second = page
             break
-    return second[0] if second else None
+    return second

@@ -89,7 +89,7 @@ class Names:
                 first.append(Text(said.lstrip(), (x + head + width(" ", SMALL), y), SMALL))
             return first + [Text(t, (x, y - PITCH * n), SMALL) for n, t in enumerate(lines[1:], 1)]
 
-        spots = ((x, base + dy) for dy in (0.0, 0.4, 1.5, 2.5, -3.0, -4.5, -7.0, -9.5, -12.0, -14.5, 5.0, 7.5, -17.0, 10.0, -20.0) for x in (wish, *xs))
+        spots = ((x, base + dy) for dy in (0.0, 0.4, 1.5, 2.5, -3.0, -4.5, -7.0, -9.5, -12.0, -14.5, 5.0, 7.5, -17.0, 10.0, -20.0, 13.0, -23.0, 16.0) for x in (wish, *xs))
         self.put((at(x, y) for x, y in spots), anyway=True)
 
     def along(self, label: str, start: float, to: float, y: float) -> bool:

@@ -70,14 +70,14 @@ def _above(wiring: Wiring, place: str) -> bool:
 Draw = Callable[[frozenset[str], bool, Mapping[End, Sequence[int]]], Layout | None]
 
 
-def cut(wiring: Wiring, parts: Sequence[Cluster], draw: Draw) -> list[Layout] | None:
-    """The fewest pages of about equal load, each of which can be drawn; None if even single wires cannot.
+def cut(wiring: Wiring, parts: Sequence[Cluster], draw: Draw, most: int) -> list[Layout] | None:
+    """The fewest pages of about equal load, each of which can be drawn; None if that takes more than `most`.
 
     `draw` gets the wires of a page, whether it is the last one, which takes the devices without any, and the other pages
     of each junction.
     """
     total = sum(map(len, parts))
-    for pages in range(2, len(parts) + 1):
+    for pages in range(2, min(len(parts), most) + 1):
         shares = [frozenset(w for cluster in part for w in cluster) for part in _shares(parts, total / pages)]
         on = {
             j.end: [n for n, wires in enumerate(shares, 1) if any(c.wire in wires and j.end in (c.a, c.b) for c in wiring.conductors)]
@@ -92,8 +92,8 @@ def cut(wiring: Wiring, parts: Sequence[Cluster], draw: Draw) -> list[Layout] | 
         else:
             return found
     single = [(w,) for cluster in parts for w in cluster]
-    if len(parts) < len(single):
-        return cut(wiring, single, draw)
+    if len(parts) < min(len(single), most):
+        return cut(wiring, single, draw, most)
     return None
 
 
