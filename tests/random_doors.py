@@ -151,6 +151,8 @@ class DoorDraft:
             self.choose.one(
                 [self._sounder, self._machine, self._module, self._loop, self._lone_relay, self._watch, self._second_outside]
             )()
+        if len(self.exposed) > 1 and self.choose.chance(60):
+            self._second_outside()
         self._by_hand()
         door = {"door": self.id, "name": f"Random {self.id}", "leave-by": self.leave_by, "want": self.want, "runs": self.runs,
                 "exposed": self.exposed, "devices": self.devices, **self.more}  # fmt: skip
@@ -439,10 +441,10 @@ class DoorDraft:
     def _second_outside(self) -> None:
         """One more thing that a stranger can reach."""
         if self.inputs:
-            s = self.add("S", "button", self._outside())
+            s = self.add("S", "button", self.exposed[-1])
             self._tell(s)
         else:
-            self.add("H", "sounder", self._outside(), **{"from": self.power})
+            self.add("H", "sounder", self.exposed[-1], **{"from": self.power})
 
     def _by_hand(self) -> None:
         """A cable found on site; a conductor added or dropped with a reason."""
@@ -453,8 +455,8 @@ class DoorDraft:
             self.more["cables"] = {"W9": {"type": "old-8", "along": ["box", "outside"], "for": [reader], "existing": "true"}}
         if not self.side and self.inputs and choose.chance(25):
             spare = self.site.sheets[self.devices[self.a1]["type"]]["groups"][self.inputs.pop().split(".")[1]]
-            self.more["conductors"] = {"add": [{"from": f"{self.a1}:{spare['in']}", "to": f"{self.a1}:{spare['ref']}", "colour": "WH",
-                                                "why": "this input is not used"}]}  # fmt: skip
+            ends = {"from": f"{self.a1}:{spare['in']}", "to": f"{self.a1}:{spare['ref']}"}
+            self.more["conductors"] = {"add": [{**ends, "colour": "WH", "why": "this input is not used"}]}
         single = next(
             (b for b in self.devices if b.startswith("B") and str(self.devices[b].get("tells", "")).startswith("A1.")), None
         )

@@ -185,7 +185,8 @@ def drive_module(choose: Choose, type_: str) -> Sheet:
         **{f"in-{n}": {"kind": "input", "in": m[f"i{n}"], "ref": m["-"], "pull-down": "10 kohm", "active": "above 2.2 V"}
            for n in range(1, 5)},
         **{f"c-{n}": ({"kind": "contact", "between": [m[f"c{n}"], m[f"no{n}"]], "closed-when": moves(n)} if make_only else
-                      {"kind": "changeover", "common": m[f"c{n}"], "make": m[f"no{n}"], "break": m[f"nc{n}"], "moves-when": moves(n)})
+                      {"kind": "changeover", "common": m[f"c{n}"], "make": m[f"no{n}"], "break": m[f"nc{n}"],
+                       "moves-when": moves(n)})
            | {"rating": {"dc-12": "5 A 30 V", "dc-13": "2 A 30 V"}} for n in range(1, 5)},
     }  # fmt: skip
     return _sheet(type_, "relay", m, groups)
@@ -196,7 +197,8 @@ def coil_relay(choose: Choose, type_: str) -> Sheet:
     m = Marks(choose, ["a1", "a2", *(f"{n}{k}" for n in range(1, poles + 1) for k in (1, 2, 4))], leads=0, shuffle=False)
     groups: Sheet = {
         "coil": {"kind": "takes", "plus": m["a1"], "minus": m["a2"], "current": "dc", "range": "10.5..28.8 V"},
-        **{f"c-{n}": {"kind": "changeover", "common": m[f"{n}1"], "make": m[f"{n}4"], "break": m[f"{n}2"], "moves-when": ["powered"],
+        **{f"c-{n}": {"kind": "changeover", "common": m[f"{n}1"], "make": m[f"{n}4"], "break": m[f"{n}2"],
+                      "moves-when": ["powered"],
                       "rating": {"dc-12": "6 A 30 V", "dc-13": "2 A 30 V"}} for n in range(1, poles + 1)},
     }  # fmt: skip
     inside = [
@@ -334,7 +336,8 @@ def button(choose: Choose, type_: str) -> Sheet:
     groups: Sheet = {f"pole-{n}": {"kind": "contact", "between": [m[f"{n}1"], m[f"{n}2"]], **closed} for n in (1, 2)}
     groups["tell"] = (
         {"kind": "changeover", "common": m["tc"], "make": m["tno"], "break": m["tnc"], "moves-when": ["pressed"]} if swap else
-        {"kind": "contact", "between": [m["t1"], m["t2"]], "closed-when": ["pressed"]}) | {"rating": {"dc-12": "1 A 30 V"}}  # fmt: skip
+        {"kind": "contact", "between": [m["t1"], m["t2"]], "closed-when": ["pressed"]}
+    ) | {"rating": {"dc-12": "1 A 30 V"}}  # fmt: skip
     return _sheet(type_, "button", m, groups)
 
 
@@ -459,5 +462,6 @@ MAKERS: dict[str, Callable[[Choose, str], Sheet]] = {
     "ac-supply": ac_supply, "dc-supply": dc_supply, "splitter": splitter, "mid-span": mid_span, "contact": contact,
     "swap-contact": swap_contact, "button": button, "sensor": sensor, "osdp-reader": osdp_reader,
     "wiegand-reader": wiegand_reader, "serial-reader": serial_reader, "converter": converter,
-    "line-protector": line_protector, "power-protector": power_protector, "machine": machine, "sounder": sounder, "hinge": hinge,
+    "line-protector": line_protector, "power-protector": power_protector, "machine": machine, "sounder": sounder,
+    "hinge": hinge,
 }  # fmt: skip

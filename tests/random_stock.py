@@ -51,7 +51,8 @@ FIRE: Sheet = {
     "type": "fire", "is": "interface", "name": "fire contacts",
     "terminals": [f"{r}{n}" for n in range(1, 33) for r in ("C", "NO", "NC")], "screw": {"wires": "1 x 2.5 mm2"},
     "groups": {"c-1..32": {"kind": "changeover", "common": "C1..32", "make": "NO1..32", "break": "NC1..32",
-                           "moves-when": ["not fire"], "stays": "until reset", "rating": {"dc-12": "3 A 30 V", "dc-13": "1 A 30 V"}}},
+                           "moves-when": ["not fire"], "stays": "until reset",
+                           "rating": {"dc-12": "3 A 30 V", "dc-13": "1 A 30 V"}}},
 }  # fmt: skip
 EARTH: Sheet = {
     "type": "earth", "is": "earth", "name": "earth bar", "terminals": [f"E{n}" for n in range(1, 49)],
