@@ -29,6 +29,7 @@ from wiregen.wiring.model import Wiring
 from wiregen.wiring.wire import wire_door
 
 HERE = Path(__file__).parent
+RUN = {"text": True, "capture_output": True, "check": True}
 SITES = ("door_specs/fernhill", "door_specs/annex")
 
 
@@ -85,22 +86,21 @@ def main(sites: Sequence[str]) -> None:
             straight, bends = sum(len(r.points) == 2 for r in routes), sum(len(r.points) - 2 for r in routes)
             ours.append((door.id, len(pages), len(routes), crossings(pages), bends, straight, ms))
             graphs.append(graph_for_elk(wiring, pages))
-    done = subprocess.run(["node", "run.mjs"], cwd=HERE / "elk", input=json.dumps(graphs), text=True, capture_output=True, check=True)
-    elk = json.loads(done.stdout)
-    print(f"wiregen {__version__}, Python {platform.python_version()}; elkjs {elk['version']}, node {elk['node']}; processor time")
-    print("door   pages lines | crossings: ours elkjs | bends: ours elkjs | straight | ms: ours elkjs ratio")
+    elk = json.loads(subprocess.run(["node", "run.mjs"], cwd=HERE / "elk", input=json.dumps(graphs), **RUN).stdout)  # type: ignore[call-overload]
+    print(f"wiregen {__version__}, Python {platform.python_version()}; elkjs {elk['version']}, node {elk['node']}")
+    print("door   pages lines | crossings: ours elkjs | bends: ours elkjs | straight | processor ms: ours elkjs ratio")
     total = [0.0] * 8
     for (name, pages, lines, cross, bends, straight, ms), other in zip(ours, elk["doors"], strict=True):
         print(
-            f"{name:6} {pages:5} {lines:5} | {cross:15} {other['crossings']:5} | {bends:11} {other['bends']:5} | {straight / lines:8.0%} |"
-            f" {ms:8.0f} {other['ms']:5.0f} {ms / other['ms']:5.1f}"
+            f"{name:6} {pages:5} {lines:5} | {cross:15} {other['crossings']:5} | {bends:11} {other['bends']:5} |"
+            f" {straight / lines:8.0%} | {ms:18.0f} {other['ms']:5.0f} {ms / other['ms']:5.1f}"
         )
         values = (pages, lines, cross, other["crossings"], bends, other["bends"], straight, ms / other["ms"])
         total = [t + v for t, v in zip(total, values, strict=True)]
     pages, lines, cross, theirs, bends, their_bends, straight, ratio = total
     print(
-        f"all    {pages:5.0f} {lines:5.0f} | {cross:15.0f} {theirs:5.0f} | {bends:11.0f} {their_bends:5.0f} | {straight / lines:8.0%} |"
-        f" mean ratio {ratio / len(ours):.1f}"
+        f"all    {pages:5.0f} {lines:5.0f} | {cross:15.0f} {theirs:5.0f} | {bends:11.0f} {their_bends:5.0f} |"
+        f" {straight / lines:8.0%} | mean ratio {ratio / len(ours):.1f}"
     )
 
 

@@ -12,7 +12,7 @@ from wiregen.drafting.plan import Choice, Plan, Planner, Zone
 from wiregen.drafting.tracks import CLASH, Tracks, tracks
 
 CROSSING, BEND, STEP, STRANGER, UNUSUAL = 3.0, 1.5, 0.02, 4.0, 0.3
-TRIALS = 120
+TRIALS = 100
 
 
 @dataclass(frozen=True)
@@ -56,7 +56,8 @@ def measure(planner: Planner, choice: Choice) -> Arrangement | None:
                 length += max(ends) - min(ends)
                 bent += piece.joint is None
     score = CROSSING * crossings + 2 * BEND * bent + STEP * length + CLASH * clashes
-    score += STRANGER * disorder(planner, plan, row) + UNUSUAL * sum(a > b for order in choice.order for a, b in pairwise(order))
+    score += STRANGER * disorder(planner, plan, row)
+    score += UNUSUAL * sum(a > b for order in choice.order for a, b in pairwise(order))
     return Arrangement(plan, high, found, crossings, bent, clashes, score)
 
 
@@ -106,7 +107,8 @@ def moves(planner: Planner, choice: Choice) -> Iterator[Choice]:
             if {blocks[n], blocks[n + 1]} & tree.exposed and not {blocks[n], blocks[n + 1]} <= tree.exposed:
                 continue
             swapped = [*blocks[:n], blocks[n + 1], blocks[n], *blocks[n + 2 :]]
-            yield _with_order(choice, c, tuple(sorted(order, key=lambda d: (swapped.index(graph.nodes[d].place), order.index(d)))))
+            seats = {d: (swapped.index(graph.nodes[d].place), at) for at, d in enumerate(order)}
+            yield _with_order(choice, c, tuple(sorted(order, key=seats.__getitem__)))
         for node in order:
             if len(graph.nodes[node].nets) > 1 and graph.nodes[node].place != tree.hub:
                 yield replace(choice, flipped=choice.flipped ^ {node})

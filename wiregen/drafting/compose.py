@@ -172,7 +172,8 @@ class _Page:
             if y is None:
                 y = box.y + box.h - GRID * (1 + 2 * len(host_pins))
             host_pins.append(Pin(theirs, beside(self.graph.nodes[host].sheet, theirs.terminal), (host_x, y), sides[0]))
-            guest_pins.append(Pin(net.at[which], beside(self.graph.nodes[guest].sheet, net.at[which].terminal), (guest_x, y), sides[1]))
+            mark = beside(self.graph.nodes[guest].sheet, net.at[which].terminal)
+            guest_pins.append(Pin(net.at[which], mark, (guest_x, y), sides[1]))
             self.guest_row[n, which] = y
             self.texts.append(Text(net.label, ((host_x + guest_x) / 2, y + ABOVE), LETTER, "middle"))
         face = self.spreader.faces[guest]

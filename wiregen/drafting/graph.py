@@ -96,7 +96,8 @@ def graph_of(wiring: Wiring, wires: Collection[str] | None = None, idle: bool = 
         name = device.sheet.name or device.sheet.type
         host = _host(new[old], at_device[old], nets) if device.origin == "stock" else None
         across = tuple(pair for group in device.sheet.groups.values() for pair in _across(group))
-        nodes.append(Node(refs[old], device.place, device.exposed, name, tuple(at_device[old]), ordinal, across, device.sheet, host))
+        landings = tuple(at_device[old])
+        nodes.append(Node(refs[old], device.place, device.exposed, name, landings, ordinal, across, device.sheet, host))
     joints = tuple(Joint(wiring.junctions[n].end, wiring.junctions[n].place, tuple(at_joint[n])) for n in keep_joint)
     return Graph(tuple(nodes), joints, tuple(nets))
 

@@ -92,7 +92,8 @@ def bundles(planner: Planner, plan: Plan, row: list[int]) -> dict[str, dict[tupl
             for cable, ks in at.items():
                 strangers = ks[-1] - ks[0] + 1 - len(ks)
                 passing = sum(rows[k][3] for k in ks)
-                found[cable][channel, half] = Bundle(tuple((rows[k][1], rows[k][2], k) for k in ks), total[cable] - len(ks), strangers, passing)
+                run = tuple((rows[k][1], rows[k][2], k) for k in ks)
+                found[cable][channel, half] = Bundle(run, total[cable] - len(ks), strangers, passing)
     return found
 
 

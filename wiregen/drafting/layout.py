@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from types import MappingProxyType
 
-from wiregen.drafting.arrange import arrange, first_choice, measure
+from wiregen.drafting.arrange import Arrangement, arrange, first_choice, measure
 from wiregen.drafting.columns import assign, choices, hub_of, tree_of
 from wiregen.drafting.compose import compose, fits
 from wiregen.drafting.graph import graph_of, without_hosts
@@ -49,22 +49,28 @@ def lay_out(wiring: Wiring, field: Rect, house: House) -> tuple[Layout, ...]:
 
 
 def page_of(
-    wiring: Wiring, field: Rect, wires: Collection[str] | None, idle: bool = True, elsewhere: Mapping[End, Sequence[int]] = _NOWHERE
-) -> tuple[Layout, int] | None:
+    wiring: Wiring, field: Rect, wires: Collection[str] | None, idle: bool = True,
+    elsewhere: Mapping[End, Sequence[int]] = _NOWHERE,
+) -> tuple[Layout, int] | None:  # fmt: skip
     """One page with those conductors, and how many long ones lack a label; None if they do not fit."""
     graph = graph_of(wiring, wires, idle)
     exposed = frozenset(n.place for n in graph.nodes if n.exposed)
     tree = tree_of(hub_of(wiring.hub, graph), wiring.places, wiring.runs, exposed)
     limit = int(field.h / GRID + 1e-6)
+    starts: list[Arrangement | None] = []
     second: tuple[Layout, int] | None = None  # fits, but some conductors lack a label
     for style in STYLES:
         if style.below:
             if all(node.host is None for node in graph.nodes):
                 break
             graph = without_hosts(graph)
-        columns = dict.fromkeys(assign(graph, choices(graph, tree, left, deep)) for deep in (3, 2, 1) for left in (True, False))
+        variants = [(left, deep) for deep in (3, 2, 1) for left in (True, False)]
+        columns = dict.fromkeys(assign(graph, choices(graph, tree, *variant)) for variant in variants)
         planner = Planner(graph, tree, style, limit)
-        starts = [measure(planner, first_choice(planner, column, side)) for column, side in columns]
+        if not style.terse or style.over:  # labels alone change no height
+            starts = [measure(planner, first_choice(planner, column, side)) for column, side in columns]
+            if all(s is None for s in starts):
+                break  # further styles are no lower
         fitting = [s for s in starts if s is not None and fits(planner, s, wiring, field)]
         for start in sorted(fitting, key=lambda s: s.score):
             found = arrange(planner, start)

@@ -12,6 +12,7 @@ from wiregen.drafting.model import Bar, Enclosure, Jacket, Off, PlacedDevice, Po
 
 AROUND = 0.35  # air between letters and ink
 PITCH = SMALL * LINE
+HIGHER = (0.0, 0.4, 1.5, 2.5, -3.0, -4.5, -7.0, -9.5, -12.0, -14.5, 5.0, 7.5, -17.0, 10.0, -20.0, 13.0, -23.0, 16.0)  # titles
 REACH = 18.0  # how far from the end of its conductor a label may stand
 
 
@@ -24,8 +25,8 @@ def text_box(text: Text) -> Rect:
 
 class Names:
     def __init__(
-        self, field: Rect, devices: Sequence[PlacedDevice], routes: Sequence[Route], bars: Sequence[Bar], jackets: Sequence[Jacket],
-        areas: Sequence[Region], chain: Sequence[tuple[Point, ...]], texts: Sequence[Text],
+        self, field: Rect, devices: Sequence[PlacedDevice], routes: Sequence[Route], bars: Sequence[Bar],
+        jackets: Sequence[Jacket], areas: Sequence[Region], chain: Sequence[tuple[Point, ...]], texts: Sequence[Text],
     ) -> None:  # fmt: skip
         self.field = field
         self.solid = [_grown(d.box, 0.3) for d in devices]
@@ -63,8 +64,9 @@ class Names:
     def regions(self, areas: Sequence[Region], boxes: Sequence[Rect]) -> None:
         """Names of places: in the upper left corner, or over the boxes of the place."""
         for area in areas:
-            inside = [b.x for b in boxes if area.box.x <= b.x <= area.box.x + area.box.w and area.box.y <= b.y <= area.box.y + area.box.h]
-            self.put(self._at_region(area, min(inside, default=area.box.x)), anyway=True)
+            a = area.box
+            inside = [b.x for b in boxes if a.x <= b.x <= a.x + a.w and a.y <= b.y <= a.y + a.h]
+            self.put(self._at_region(area, min(inside, default=a.x)), anyway=True)
 
     def _at_region(self, area: Region, boxes: float) -> Iterator[list[Text]]:
         box, name = area.box, area.place.upper()
@@ -89,7 +91,7 @@ class Names:
                 first.append(Text(said.lstrip(), (x + head + width(" ", SMALL), y), SMALL))
             return first + [Text(t, (x, y - PITCH * n), SMALL) for n, t in enumerate(lines[1:], 1)]
 
-        spots = ((x, base + dy) for dy in (0.0, 0.4, 1.5, 2.5, -3.0, -4.5, -7.0, -9.5, -12.0, -14.5, 5.0, 7.5, -17.0, 10.0, -20.0, 13.0, -23.0, 16.0) for x in (wish, *xs))
+        spots = ((x, base + dy) for dy in HIGHER for x in (wish, *xs))
         self.put((at(x, y) for x, y in spots), anyway=True)
 
     def along(self, label: str, start: float, to: float, y: float) -> bool:
@@ -139,7 +141,8 @@ class Names:
             low = max(min(y for b in bars for _, y in b.points) - 3.5, floor)
             for reach in (0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0):
                 spots = ((min(high + reach, top), 0.6), (max(low - reach, floor), -0.6 - LETTER))
-                at = next((y for y, dy in spots if self.put([[Text(ref, (left + wide / 2, y + dy), LETTER, "middle", bold=True)]])), None)
+                names = ((y, Text(ref, (left + wide / 2, y + dy), LETTER, "middle", bold=True)) for y, dy in spots)
+                at = next((y for y, name in names if self.put([[name]])), None)
                 if at is not None:
                     high, low = max(high, at), min(low, at)
                     break

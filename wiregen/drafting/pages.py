@@ -77,11 +77,11 @@ def cut(wiring: Wiring, parts: Sequence[Cluster], draw: Draw, most: int) -> list
     of each junction.
     """
     total = sum(map(len, parts))
+    landed = {j.end: {c.wire for c in wiring.conductors if j.end in (c.a, c.b)} for j in wiring.junctions}
     for pages in range(2, min(len(parts), most) + 1):
         shares = [frozenset(w for cluster in part for w in cluster) for part in _shares(parts, total / pages)]
         on = {
-            j.end: [n for n, wires in enumerate(shares, 1) if any(c.wire in wires and j.end in (c.a, c.b) for c in wiring.conductors)]
-            for j in wiring.junctions
+            j.end: [n for n, wires in enumerate(shares, 1) if wires & landed[j.end]] for j in wiring.junctions
         }
         found = []
         for n, wires in enumerate(shares, 1):

@@ -546,9 +546,8 @@ class Planner:
                 for one, other in (("left", "right"), ("right", "left")):
                     if one in facing[d, first_mark] and other in facing[d, second_mark]:
                         level.append((facing[d, first_mark][one], facing[d, second_mark][other]))
-        for piece in (p for zone in pieces.values() for p in zone if p.joint is not None):
-            if len(piece.left) == 1 and len(piece.right) == 1 and piece.left[0][0] != piece.right[0][0]:
-                straight.append((piece.left[0][0], piece.right[0][0]))
+        splices = (p for zone in pieces.values() for p in zone if p.joint is not None and len(p.left) == len(p.right) == 1)
+        straight += [(p.left[0][0], p.right[0][0]) for p in splices if p.left[0][0] != p.right[0][0]]
         return Plan(choice, units, rows, row_net, dict(pieces), level, straight, paths)
 
     def _level(

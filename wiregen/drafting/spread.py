@@ -145,7 +145,8 @@ class Spreader:
                     marks = [max(marks)] * 2
                 box[unit.node] = max(self.faces[unit.node].box_width(marks[0], marks[1]), self._inside(unit.node, unit))
                 for guest in guests:
-                    mine = max(width(beside(self.graph.nodes[guest].sheet, self.graph.nets[n].at[w].terminal)) for n, w in self.graph.nodes[guest].nets)
+                    own = self.graph.nodes[guest]
+                    mine = max(width(beside(own.sheet, self.graph.nets[n].at[w].terminal)) for n, w in own.nets)
                     box[guest] = self.faces[guest].box_width(mine, 0.0)
                 wide = max(wide, box[unit.node] + max((self._reach(g, box[g]) for g in guests), default=0.0))
             widths.append(wide)

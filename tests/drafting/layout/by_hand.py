@@ -62,12 +62,15 @@ def wiring(
             cores.setdefault(cable, []).append((colour, wire))
         made.append(
             Conductor(
-                wire=wire, potential=wire[:-1], a=landed(a), b=landed(b), colour=colour, kind="wire" if cable == "-" else "core",
-                function="", circuit="power", place=hub if cable == "-" else None, cable=None if cable == "-" else cable,
+                wire=wire, potential=wire[:-1], a=landed(a), b=landed(b), colour=colour,
+
+                kind="wire" if cable == "-" else "core", function="", circuit="power", place=hub if cable == "-" else None, cable=None if cable == "-" else cable,
             )
         )  # fmt: skip
     cables = {
-        ref: Cable(ref=ref, sheet=cable_sheet([c for c, _ in used]), along=(), length=4, assumed=False, serves=(), cores=tuple(used))
+        ref: Cable(
+            ref=ref, sheet=cable_sheet([c for c, _ in used]), along=(), length=4, assumed=False, serves=(), cores=tuple(used)
+        )
         for ref, used in cores.items()
     }
     places = list(dict.fromkeys([hub, *(place for _, place, _ in devices.values())]))
@@ -85,7 +88,8 @@ def wiring(
         a, b, ref = line.split()
         laid.append(Link(ref, end(a), end(b), replace(cable_sheet([]), name="Cat 6", link="rj45"), (), 38, False, True))
     return Wiring(
-        door=door, hub=hub, devices=wired, boxes=boxes, conductors=tuple(made), cables=cables, junctions=tuple(junctions.values()),
+        door=door, hub=hub, devices=wired, boxes=boxes, conductors=tuple(made), cables=cables,
+        junctions=tuple(junctions.values()),
         lead_joints=(), links=tuple(laid), calmers=(), line_ends=(), unused=(), chains=(), behaviours=(),
         places=tuple(sorted(places, key=lambda p: order.get(p, 9))),
         runs={p: Run(p, q, metres(4), NOWHERE) for p, q in runs.items()},

@@ -27,6 +27,13 @@ def overlap(a: Rect, b: Rect) -> bool:
     return a.x < b.x + b.w - EPS and b.x < a.x + a.w - EPS and a.y < b.y + b.h - EPS and b.y < a.y + a.h - EPS
 
 
+def leaves(box: Rect, field: Rect) -> bool:
+    return (
+        box.x < field.x - EPS or box.y < field.y - EPS
+        or box.x + box.w > field.x + field.w + EPS or box.y + box.h > field.y + field.h + EPS
+    )  # fmt: skip
+
+
 def segment_box(segment: Segment, wide: float) -> Rect:
     (x0, y0), (x1, y1) = segment
     return Rect(min(x0, x1) - wide / 2, min(y0, y1) - wide / 2, abs(x0 - x1) + wide, abs(y0 - y1) + wide)
@@ -112,7 +119,10 @@ def _meetings(page: Layout, lines: list[tuple[str, Segment]], ends: dict[str, tu
         joined = any(str(e) == v for e in ends.get(w, ())) or any(str(e) == w for e in ends.get(v, ()))
         if vertical(s) == vertical(t):
             a, b = (segment_box(x, 0) for x in (s, t))
-            across, along = (abs(a.x - b.x), _shared(a.y, a.h, b.y, b.h)) if vertical(s) else (abs(a.y - b.y), _shared(a.x, a.w, b.x, b.w))
+            if vertical(s):
+                across, along = abs(a.x - b.x), _shared(a.y, a.h, b.y, b.h)
+            else:
+                across, along = abs(a.y - b.y), _shared(a.x, a.w, b.x, b.w)
             if across < PITCH - EPS and along > EPS and not (joined and along < EPS):
                 yield f"{w} and {v} lie {across:.2f} mm apart for {along:.1f} mm"
         elif overlap(segment_box(s, 2 * EPS + 1e-4), segment_box(t, 2 * EPS + 1e-4)):
@@ -138,7 +148,7 @@ def _boxes(page: Layout, lines: list[tuple[str, Segment]]) -> Iterator[str]:
     field = page.field
     for w, s in lines:
         box = segment_box(s, CASED)
-        if box.x < field.x - EPS or box.y < field.y - EPS or box.x + box.w > field.x + field.w + EPS or box.y + box.h > field.y + field.h + EPS:
+        if leaves(box, field):
             yield f"{w} leaves the field"
         for device in page.devices:
             inner = Rect(device.box.x + 0.01, device.box.y + 0.01, device.box.w - 0.02, device.box.h - 0.02)
@@ -149,7 +159,7 @@ def _boxes(page: Layout, lines: list[tuple[str, Segment]]) -> Iterator[str]:
             yield f"{a.ref} lies on {b.ref}"
     for device in page.devices:
         box = device.box
-        if box.x < field.x - EPS or box.y < field.y - EPS or box.x + box.w > field.x + field.w + EPS or box.y + box.h > field.y + field.h + EPS:
+        if leaves(box, field):
             yield f"{device.ref} leaves the field"
         high = device.title_at[1] - SMALL * LINE * len(device.title)
         if high < box.y - EPS or device.title_at[1] + DESIGNATION > box.y + box.h + EPS:
@@ -169,7 +179,7 @@ def _letters(page: Layout, lines: list[tuple[str, Segment]], labels: dict[str, s
     boxes = [text_box(t) for t in page.texts]
     field = page.field
     for text, box in zip(page.texts, boxes, strict=True):
-        if box.x < field.x - EPS or box.y < field.y - EPS or box.x + box.w > field.x + field.w + EPS or box.y + box.h > field.y + field.h + EPS:
+        if leaves(box, field):
             yield f"{text.text!r} leaves the field"
         for w, s in lines:
             if overlap(box, segment_box(s, CASED)):
@@ -202,7 +212,8 @@ def _letters(page: Layout, lines: list[tuple[str, Segment]], labels: dict[str, s
     for route in page.routes:
         label = labels[route.wire]
         length = sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in pairwise(route.points))
-        near = [any(_distance(p, box) < 18 and abs(box.y - p[1]) < 1.5 for box in written[label]) for p in (route.points[0], route.points[-1])]
+        tips = route.points[0], route.points[-1]
+        near = [any(_distance(p, box) < 18 and abs(box.y - p[1]) < 1.5 for box in written[label]) for p in tips]
         if not any(near) or (not all(near) and length > 2 * (width(label) + LABEL_ROOM) + 10):
             yield f"{route.wire}: a label is missing or far from its end ({length:.0f} mm long)"
     names = Counter(t.text for t in page.texts)
@@ -238,7 +249,8 @@ def _jackets(wiring: Wiring, page: Layout) -> Iterator[str]:
         for route in page.routes:
             for a, b in pairwise(route.points):
                 level = abs(a[1] - b[1]) < EPS and min(a[0], b[0]) < x < max(a[0], b[0]) and box.y < a[1] < box.y + box.h
-                upright = vertical((a, b)) and min(a[1], b[1]) < box.y and max(a[1], b[1]) > box.y + box.h and box.x < a[0] < box.x + box.w
+                upright = vertical((a, b)) and min(a[1], b[1]) < box.y and max(a[1], b[1]) > box.y + box.h
+                upright = upright and box.x < a[0] < box.x + box.w
                 if level or upright:
                     inside.add(route.wire)
         held[jacket.cable] |= inside
