@@ -13,7 +13,7 @@ from wiregen.drafting.model import Bar, Enclosure, Jacket, Off, PlacedDevice, Po
 AROUND = 0.35  # air between letters and ink
 PITCH = SMALL * LINE
 HIGHER = (0.0, 0.4, 1.5, 2.5, -3.0, -4.5, -7.0, -9.5, -12.0, -14.5, 5.0, 7.5, -17.0, 10.0, -20.0, 13.0, -23.0, 16.0)  # titles
-REACH = 18.0  # how far from the end of its conductor a label may stand
+REACH = 20.0  # how far from the end of its conductor a label may stand
 
 
 def text_box(text: Text) -> Rect:

@@ -64,7 +64,8 @@ def wiring(
             Conductor(
                 wire=wire, potential=wire[:-1], a=landed(a), b=landed(b), colour=colour,
 
-                kind="wire" if cable == "-" else "core", function="", circuit="power", place=hub if cable == "-" else None, cable=None if cable == "-" else cable,
+                kind="wire" if cable == "-" else "core", function="", circuit="power",
+                place=hub if cable == "-" else None, cable=None if cable == "-" else cable,
             )
         )  # fmt: skip
     cables = {

@@ -213,7 +213,7 @@ def _letters(page: Layout, lines: list[tuple[str, Segment]], labels: dict[str, s
         label = labels[route.wire]
         length = sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in pairwise(route.points))
         tips = route.points[0], route.points[-1]
-        near = [any(_distance(p, box) < 18 and abs(box.y - p[1]) < 1.5 for box in written[label]) for p in tips]
+        near = [any(_distance(p, box) < 25 and abs(box.y - p[1]) < 1.5 for box in written[label]) for p in tips]
         if not any(near) or (not all(near) and length > 2 * (width(label) + LABEL_ROOM) + 10):
             yield f"{route.wire}: a label is missing or far from its end ({length:.0f} mm long)"
     names = Counter(t.text for t in page.texts)
