@@ -17,6 +17,7 @@ from reportlab.pdfbase.ttfonts import TTFontFace
 from tests.proof.page import MM, Box, Colour, Page, Point, Shape, Stroke, Text
 
 FAMILY = "SourceSansPro"  # the one that sheets are printed in
+SPECK = 1.1  # mm
 LIKE_CAPITALS = 0.7  # height of capitals of a font that is not ours, as part of its size
 Step = tuple[str, list[Point]]
 
@@ -73,6 +74,8 @@ class _Reader:
     def _path(self, item: Any, outer: _Matrix) -> None:
         fill_mode, stroked = ctypes.c_int(), ctypes.c_int()
         pdfium.FPDFPath_GetDrawMode(item, fill_mode, stroked)
+        if not stroked.value and self._speck(item):
+            return
         matrix = outer.after(_matrix(item))
         colour = _colour(pdfium.FPDFPageObj_GetStrokeColor, item) if stroked.value else None
         inside = _colour(pdfium.FPDFPageObj_GetFillColor, item) if fill_mode.value else None
@@ -81,6 +84,12 @@ class _Reader:
         dashed = pdfium.FPDFPageObj_GetDashCount(item) > 0
         for steps, closed in _subpaths(item, matrix):
             self._outline(steps, closed, colour, inside, width.value * matrix.scale / MM, dashed)
+
+    def _speck(self, item: Any) -> bool:
+        """Whether a shape is smaller than any mark that says what is joined, such as a square of a QR code."""
+        edges = [ctypes.c_float() for _ in range(4)]
+        pdfium.FPDFPageObj_GetBounds(item, *edges)
+        return max(edges[2].value - edges[0].value, edges[3].value - edges[1].value) < SPECK * MM
 
     def _outline(
         self, steps: list[Step], closed: bool, colour: Colour | None, inside: Colour | None, width: float, dashed: bool

