@@ -7,7 +7,7 @@ hub's own runs), three for the hub itself, then one more for each place that is 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from wiregen.drafting.graph import Graph
@@ -69,7 +69,7 @@ def choices(graph: Graph, tree: Tree, outside_left: bool, deep: int) -> list[tup
     return found
 
 
-def assign(graph: Graph, allowed: list[tuple[int, ...]]) -> tuple[tuple[int, ...], tuple[int, ...]]:
+def assign(graph: Graph, allowed: Sequence[tuple[int, ...]]) -> tuple[tuple[int, ...], tuple[int, ...]]:
     """A column for each device, numbered from 0 without gaps: few nets inside a column, few columns passed.
 
     Also on which side of the hub each stands: -1, 0, 1.
@@ -89,11 +89,22 @@ def assign(graph: Graph, allowed: list[tuple[int, ...]]) -> tuple[tuple[int, ...
                 if a >= 0 and b >= 0 and a != b:
                     pairs[a].append((b, 0.4 / len(landed)))
 
+    for n, listed in enumerate(pairs):
+        summed: dict[int, float] = {}
+        for other, weight in listed:
+            summed[other] = summed.get(other, 0.0) + weight
+        pairs[n] = list(summed.items())
+    count = [column.count(c) for c in range(LAST + 1)]
+
     def price(node: int, at: int) -> float:
-        cost = 0.0 if any(column[m] == at for m in range(len(column)) if m != node) else USED
+        mine = column[node]
+        cost = 0.0 if count[at] - (mine == at) else USED
         for other, weight in pairs[node]:
-            gap = abs(column[other] - at)
-            cost += weight * (SAME if gap == 0 else PASSED * (gap - 1) if _used_between(column, node, column[other], at) else 0)
+            there = column[other]
+            if there == at:
+                cost += weight * SAME
+            elif any(count[c] - (mine == c) for c in range(min(there, at) + 1, max(there, at))):
+                cost += weight * PASSED * (abs(there - at) - 1)
         return cost
 
     for _ in range(2 * len(free)):
@@ -101,6 +112,8 @@ def assign(graph: Graph, allowed: list[tuple[int, ...]]) -> tuple[tuple[int, ...
         gain, node, at = min(moves, default=(0.0, 0, 0))
         if gain > -1e-9:
             break
+        count[column[node]] -= 1
+        count[at] += 1
         column[node] = at
     used = sorted({c for n, c in enumerate(column) if graph.nodes[n].host is None})
     hosts = [n if node.host is None else node.host for n, node in enumerate(graph.nodes)]
@@ -108,8 +121,3 @@ def assign(graph: Graph, allowed: list[tuple[int, ...]]) -> tuple[tuple[int, ...
         tuple(used.index(column[n]) for n in hosts),
         tuple(-1 if column[n] < HUB[0] else 0 if column[n] < AFTER else 1 for n in hosts),
     )
-
-
-def _used_between(column: list[int], node: int, a: int, b: int) -> bool:
-    low, high = min(a, b), max(a, b)
-    return any(low < c < high for n, c in enumerate(column) if n != node)

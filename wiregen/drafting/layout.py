@@ -6,9 +6,9 @@ from collections.abc import Collection, Mapping, Sequence
 from types import MappingProxyType
 
 from wiregen.drafting.arrange import Arrangement, arrange, first_choice, measure
-from wiregen.drafting.columns import assign, choices, hub_of, tree_of
+from wiregen.drafting.columns import Tree, assign, choices, hub_of, tree_of
 from wiregen.drafting.compose import compose, fits
-from wiregen.drafting.graph import graph_of, without_hosts
+from wiregen.drafting.graph import Graph, graph_of, without_hosts
 from wiregen.drafting.metrics import GRID
 from wiregen.drafting.model import Layout, Rect
 from wiregen.drafting.pages import Draw, clusters, cut, numbered
@@ -59,13 +59,13 @@ def page_of(
     limit = int(field.h / GRID + 1e-6)
     starts: list[Arrangement | None] = []
     second: tuple[Layout, int] | None = None  # fits, but some conductors lack a label
+    columns = _columns(graph, tree)
     for style in STYLES:
         if style.below:
             if all(node.host is None for node in graph.nodes):
                 break
             graph = without_hosts(graph)
-        variants = [(left, deep) for deep in (3, 2, 1) for left in (True, False)]
-        columns = dict.fromkeys(assign(graph, choices(graph, tree, *variant)) for variant in variants)
+            columns = _columns(graph, tree)
         planner = Planner(graph, tree, style, limit)
         if not style.terse or style.over:  # labels alone change no height
             starts = [measure(planner, first_choice(planner, column, side)) for column, side in columns]
@@ -83,3 +83,9 @@ def page_of(
                 second = page
             break
     return second
+
+
+def _columns(graph: Graph, tree: Tree) -> list[tuple[tuple[int, ...], tuple[int, ...]]]:
+    """The ways to stand devices in columns that are worth trying: each a column and a side of the hub for each device."""
+    variants = [choices(graph, tree, outside_left, deep) for deep in (3, 2, 1) for outside_left in (True, False)]
+    return list(dict.fromkeys(assign(graph, allowed) for allowed in dict.fromkeys(map(tuple, variants))))
