@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from wiregen.drafting.arrange import Arrangement
 from wiregen.drafting.face import PAD
+from wiregen.drafting.graph import Net
 from wiregen.drafting.ink import DESIGNATION, LETTER, MARK_GAP, SMALL, TERMINAL
 from wiregen.drafting.jackets import Mark, marks, title_of, title_width
 from wiregen.drafting.lanes import ROW
@@ -52,6 +54,7 @@ def compose(
     return page.layout(ovals), page.unlettered
 
 
+LONE = 14.0  # mm that a conductor between terminals may be longer than its only label
 SHORT = 10.0  # what a conductor with one label may be longer than two
 
 
@@ -186,11 +189,27 @@ class _Page:
         written = Counter(t.text for t in self.texts)
         for net, route in zip(self.graph.nets, routes, strict=True):
             length = sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in pairwise(route.points))
+            if written[net.label] == 1 and min(net.ends) >= 0 and length > width(net.label) + LONE:
+                self.second_label(net, route, names)
+                continue
             if written[net.label] > 1 or length <= 2 * (width(net.label) + LABEL_ROOM) + SHORT:
                 continue
             (x, y), (to, _) = (route.points[:2] if net.ends[0] < 0 else route.points[:-3:-1])
             if max(net.ends) < 0 or min(net.ends) >= 0 or not names.along(net.label, x, to, y + ABOVE):
                 self.unlettered += 1
+
+    def second_label(self, net: Net, route: Route, names: Names) -> None:
+        """For a conductor between two terminals that has one label: another at its bare end, else the one in the middle."""
+        old = next(t for t in self.texts if t.text == net.label)
+        tips = (route.points[:2], route.points[:-3:-1])
+        (x, y), (to, _) = max(tips, key=lambda tip: abs(tip[0][0] - old.at[0]) + abs(tip[0][1] - old.at[1]))
+        if names.along(net.label, x, to, y + ABOVE):
+            return
+        middle = replace(old, at=((route.points[0][0] + route.points[-1][0]) / 2, old.at[1]), align="middle")
+        if len(route.points) == 2 and names.moved(old, middle):
+            self.texts[self.texts.index(old)] = middle
+        else:
+            self.unlettered += 1
 
     # ---- lines -------------------------------------------------------------------------------------------------------
 

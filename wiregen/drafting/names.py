@@ -100,6 +100,14 @@ class Names:
         way, align = (1, "left") if to > start else (-1, "right")
         return self.put([Text(label, (start + way * d, y), LETTER, align)] for d in steps)  # type: ignore[arg-type]
 
+    def moved(self, old: Text, new: Text) -> bool:
+        """Whether a text may stand elsewhere; its room moves with it."""
+        at = self.solid.index(text_box(old))
+        room = self.solid.pop(at)
+        free = self.free(new)
+        self.solid.insert(at, text_box(new) if free else room)
+        return free
+
     def bar(self, bar: Bar, pages: Sequence[int]) -> list[Off]:
         """The name of a junction, and a reference for each other page that has it; their zones are not known yet."""
         others = [Off((0, 0), bar.end, page, "A0") for page in pages]
@@ -117,11 +125,13 @@ class Names:
         wide = width(name, SMALL)
         high, low = max(y for _, y in bar.points), min(y for _, y in bar.points)
         beside = DOT / 2 + AROUND + 0.05
+        row_wide = wide + self._row(others)
         spots = [(x - wide / 2, high + 1.3)]
-        y = high + 1.2
-        while y > low - 3.0:
-            spots += [(x - beside - wide - self._row(others), y), (x + beside, y)]
-            y -= 0.5
+        for shift in (0.0, 1.0, 2.0) if others else (0.0,):
+            y = high + (3.2 if others else 1.2)
+            while y > low - (5.0 if others else 3.0):
+                spots += [(x - beside - shift - row_wide, y), (x + beside + shift, y), (x - row_wide / 2 + shift, y)]
+                y -= 0.5
         for left, y in (*spots, (x - wide / 2, low - 3.0)):
             row = [Text(name, (left, y), SMALL)]
             left += wide + 0.8
@@ -139,9 +149,14 @@ class Names:
         for ref, left, wide, bars in groups:
             high = min(max(y for b in bars for _, y in b.points) + 3.5, top)
             low = max(min(y for b in bars for _, y in b.points) - 3.5, floor)
+            long = width(ref, LETTER, bold=True)
             for reach in (0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0):
                 spots = ((min(high + reach, top), 0.6), (max(low - reach, floor), -0.6 - LETTER))
-                names = ((y, Text(ref, (left + wide / 2, y + dy), LETTER, "middle", bold=True)) for y, dy in spots)
+                names = (
+                    (y, Text(ref, (x, y + dy), LETTER, bold=True))
+                    for y, dy in spots
+                    for x in (left + (wide - long) / 2, left + 0.8, left + wide - long - 0.8)  # clear of a border
+                )
                 at = next((y for y, name in names if self.put([[name]])), None)
                 if at is not None:
                     high, low = max(high, at), min(low, at)
