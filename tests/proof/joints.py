@@ -56,8 +56,8 @@ def name_joints(
         others = [row[k] for n, row in enumerate(gaps) if n != i]
         if gaps[i][k] <= REACH:
             named[i] = names[k].text
-            if others and min(others) < gaps[i][k] + 0.2:
-                found.append(Defect("joint", f"{names[k].text} stands as near to another joint", number, names[k].box.middle))
+            if others and min(others) < gaps[i][k] - 0.3:
+                found.append(Defect("joint", f"{names[k].text} stands nearer to another joint", number, names[k].box.middle))
     out: dict[int, Terminal] = {}
     for i, dots in enumerate(groups.values()):
         at = marks.dots[dots[0]]  # type: ignore[index]
