@@ -36,6 +36,7 @@ class Names:
             self.solid += list(_lines([_outline(box)], NARROW))
         self.solid += list(_lines(chain, CHAIN))
         self.solid += [text_box(t) for t in texts]
+        self.bars = bars
         self.made: list[Text] = []
 
     def free(self, text: Text) -> bool:
@@ -111,13 +112,19 @@ class Names:
     def bar(self, bar: Bar, pages: Sequence[int]) -> list[Off]:
         """The name of a junction, and a reference for each other page that has it; their zones are not known yet."""
         others = [Off((0, 0), bar.end, page, "A0") for page in pages]
-        if not self.put(self._at_bar(bar, others)):
-            self.put(self._at_bar(bar, ()), anyway=True)
+        if not self.put(row for row in self._at_bar(bar, others) if self._speaks_for(bar, row)):
+            self.put((row for row in self._at_bar(bar, ()) if self._speaks_for(bar, row)), anyway=True)
             for n in range(1, len(others) + 1):
                 self.put(([texts[n]] for texts in self._at_bar(bar, others)), anyway=True)
         written = self.made[-len(others) :] if others else []
         del self.made[len(self.made) - len(others) :]  # they are drawn as references
         return [replace(off, at=text.at) for off, text in zip(others, written, strict=True)]
+
+    def _speaks_for(self, bar: Bar, row: Sequence[Text]) -> bool:
+        """Whether letters stand nearer to that bar than to any other."""
+        boxes = [text_box(t) for t in row]
+        own = min(_apart(box, bar) for box in boxes)
+        return all(own + 0.3 < min(_apart(box, other) for box in boxes) for other in self.bars if other is not bar)
 
     def _at_bar(self, bar: Bar, others: Sequence[Off]) -> Iterator[list[Text]]:
         """By its upper end, then along it, on either side; references in a row on its right."""
@@ -127,9 +134,9 @@ class Names:
         beside = DOT / 2 + AROUND + 0.05
         row_wide = wide + self._row(others)
         spots = [(x - wide / 2, high + 1.3)]
-        for shift in (0.0, 1.0, 2.0) if others else (0.0,):
-            y = high + (3.2 if others else 1.2)
-            while y > low - (5.0 if others else 3.0):
+        for shift in (0.0, 1.0, 2.0):
+            y = high + 3.2
+            while y > low - 5.0:
                 spots += [(x - beside - shift - row_wide, y), (x + beside + shift, y), (x - row_wide / 2 + shift, y)]
                 y -= 0.5
         for left, y in (*spots, (x - wide / 2, low - 3.0)):
@@ -162,6 +169,13 @@ class Names:
                     high, low = max(high, at), min(low, at)
                     break
             yield Enclosure(ref, Rect(left, low, wide, high - low))
+
+
+def _apart(box: Rect, bar: Bar) -> float:
+    xs, ys = [x for x, _ in bar.points], [y for _, y in bar.points]
+    dx = max(box.x - max(xs), min(xs) - box.x - box.w, 0.0)
+    dy = max(box.y - max(ys), min(ys) - box.y - box.h, 0.0)
+    return float((dx * dx + dy * dy) ** 0.5)
 
 
 def _outline(box: Rect) -> tuple[Point, ...]:
