@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from wiregen.drafting.ink import CASED, CHAIN, DOT, LETTER, LINE, NARROW, SMALL
-from wiregen.drafting.metrics import TITLE_ABOVE, width
+from wiregen.drafting.metrics import ABOVE, TITLE_ABOVE, width
 from wiregen.drafting.model import Bar, Enclosure, Jacket, Off, PlacedDevice, Point, Rect, Region, Route, Text
 
 AROUND = 0.35  # air between letters and ink
@@ -39,12 +39,15 @@ class Names:
         self.bars = bars
         self.made: list[Text] = []
 
-    def free(self, text: Text) -> bool:
+    def free(self, text: Text, over: float | None = None) -> bool:
+        """Whether a text meets nothing; `over`: the height of the level line that it belongs to, and stands on."""
         box, field = _grown(text_box(text), AROUND), self.field
         inside = box.x >= field.x - 1e-6 and box.x + box.w <= field.x + field.w + 1e-6
         inside = inside and box.y >= field.y - 1e-6 and box.y + box.h <= field.y + field.h + AROUND + 1e-6
         return inside and not any(
-            box.x < o.x + o.w and o.x < box.x + box.w and box.y < o.y + o.h and o.y < box.y + box.h for o in self.solid
+            box.x < o.x + o.w and o.x < box.x + box.w and box.y < o.y + o.h and o.y < box.y + box.h
+            for o in self.solid
+            if over is None or o.h > CASED + 1e-6 or abs(o.y + o.h / 2 - over) > 1e-6
         )
 
     def put(self, candidates: Iterable[Sequence[Text]], anyway: bool = False) -> bool:
@@ -99,13 +102,19 @@ class Names:
         """Writes a label over a level line, within REACH of its start."""
         steps = (1.0 + 0.5 * n for n in range(int(min(abs(to - start), REACH) / 0.5)))
         way, align = (1, "left") if to > start else (-1, "right")
-        return self.put([Text(label, (start + way * d, y), LETTER, align)] for d in steps)  # type: ignore[arg-type]
+        for d in steps:
+            text = Text(label, (start + way * d, y), LETTER, align)  # type: ignore[arg-type]
+            if self.free(text, over=y - ABOVE):
+                self.solid.append(text_box(text))
+                self.made.append(text)
+                return True
+        return False
 
     def moved(self, old: Text, new: Text) -> bool:
         """Whether a text may stand elsewhere; its room moves with it."""
         at = self.solid.index(text_box(old))
         room = self.solid.pop(at)
-        free = self.free(new)
+        free = self.free(new, over=new.at[1] - ABOVE)
         self.solid.insert(at, text_box(new) if free else room)
         return free
 
