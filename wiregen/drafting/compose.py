@@ -192,11 +192,11 @@ class _Page:
             if written[net.label] == 1 and min(net.ends) >= 0 and length > width(net.label) + LONE:
                 self.second_label(net, route, names)
                 continue
-            if written[net.label] > 1 or length <= 2 * (width(net.label) + LABEL_ROOM) + SHORT:
+            if written[net.label] > 1 or length <= width(net.label) + LONE:
                 continue
             (x, y), (to, _) = (route.points[:2] if net.ends[0] < 0 else route.points[:-3:-1])
-            if max(net.ends) < 0 or min(net.ends) >= 0 or not names.along(net.label, x, to, y + ABOVE):
-                self.unlettered += 1
+            told = max(net.ends) >= 0 > min(net.ends) and names.along(net.label, x, to, y + ABOVE)
+            self.unlettered += not told and length > 2 * (width(net.label) + LABEL_ROOM) + SHORT
 
     def second_label(self, net: Net, route: Route, names: Names) -> None:
         """For a conductor between two terminals that has one label: another at its bare end, else the one in the middle."""
