@@ -10,6 +10,7 @@ from wiregen.drafting.ink import CASED, CHAIN, DOT, LETTER, LINE, NARROW, SMALL
 from wiregen.drafting.metrics import ABOVE, TITLE_ABOVE, width
 from wiregen.drafting.model import Bar, Enclosure, Jacket, Off, PlacedDevice, Point, Rect, Region, Route, Text
 
+ASIDE = 1.4  # more of it before and after a late label
 AROUND = 0.35  # air between letters and ink
 PITCH = SMALL * LINE
 HIGHER = (0.0, 0.4, 1.5, 2.5, -3.0, -4.5, -7.0, -9.5, -12.0, -14.5, 5.0, 7.5, -17.0, 10.0, -20.0, 13.0, -23.0, 16.0)  # titles
@@ -42,6 +43,8 @@ class Names:
     def free(self, text: Text, over: float | None = None) -> bool:
         """Whether a text meets nothing; `over`: the height of the level line that it belongs to, and stands on."""
         box, field = _grown(text_box(text), AROUND), self.field
+        if over is not None:  # two labels on one line must not read as one
+            box = Rect(box.x - ASIDE, box.y, box.w + 2 * ASIDE, box.h)
         inside = box.x >= field.x - 1e-6 and box.x + box.w <= field.x + field.w + 1e-6
         inside = inside and box.y >= field.y - 1e-6 and box.y + box.h <= field.y + field.h + AROUND + 1e-6
         return inside and not any(
