@@ -5,9 +5,11 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from math import isinf
 from textwrap import indent
 from typing import Any
 
+from wiregen.packet.wording import expected, quantity, spread
 from wiregen.reading.model import Problem, Where
 from wiregen.review.model import Finding
 from wiregen.study.model import Figure, Reading, Study
@@ -74,7 +76,8 @@ def study_text(study: Study) -> str:
 
 def _figure_text(figure: Figure) -> Iterator[str]:
     about = f" ({figure.about})" if figure.about else ""
-    yield f"{figure.name}{about}: {_amount(figure.value, figure.least, figure.most, figure.unit)}"
+    band = "" if figure.least == figure.value == figure.most else f" ({spread(figure.least, figure.most, figure.unit)})"
+    yield f"{figure.name}{about}: {quantity(figure.value, figure.unit)}{band}"
     yield f"    = {figure.formula}"
     if figure.inputs:
         yield "    with " + ", ".join(f"{name} = {value:.6g}" for name, value in figure.inputs.items())
@@ -84,14 +87,9 @@ def _figure_text(figure: Figure) -> Iterator[str]:
 
 def _reading_text(reading: Reading) -> Iterator[str]:
     ends = " to ".join(map(str, reading.between))
-    yield f"{ends}, {reading.state}: {_amount(reading.nominal, reading.least, reading.most, reading.unit)} ({reading.what})"
+    yield f"{ends}, {reading.state}: {expected(reading)} ({reading.what})"
     yield f"    {reading.how + '; ' if reading.how else ''}{reading.basis}"
     yield ""
-
-
-def _amount(value: float, least: float, most: float, unit: str) -> str:
-    band = "" if least == value == most else f" ({least:.4g} to {most:.4g})"
-    return f"{value:.4g}{band} {unit}".rstrip()
 
 
 def study_data(study: Study) -> dict[str, Any]:
@@ -106,8 +104,8 @@ def study_data(study: Study) -> dict[str, Any]:
         ],
         "readings": [
             {
-                "between": [str(end) for end in r.between], "state": r.state, "nominal": r.nominal, "least": r.least,
-                "most": r.most, "unit": r.unit, "what": r.what, "how": r.how, "basis": r.basis,
+                "between": [str(end) for end in r.between], "state": r.state, "nominal": _limit(r.nominal), "least": r.least,
+                "most": _limit(r.most), "unit": r.unit, "what": r.what, "how": r.how, "basis": r.basis,
             }
             for r in study.readings
         ],
@@ -115,5 +113,10 @@ def study_data(study: Study) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def _limit(value: float) -> float | None:
+    """None where there is no limit: JSON has no infinity."""
+    return None if isinf(value) else value
+
+
 def as_json(data: Mapping[str, Any] | Sequence[Any]) -> str:
-    return json.dumps(data, indent=2, ensure_ascii=False)
+    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False)
