@@ -1016,4 +1016,34 @@ site/doors/D2.yaml:7:28: cables, W9, along: there is no place attic
     places: box, closet-2, frame, inside, outside
 """,
     ),
+    Case(
+        "feed that is not built",
+        D3,
+        "from: {dc: G2.out}",
+        "from: {dc: G2.outt}",
+        r"""
+site/doors/D3.yaml:11:79: devices, A1, from: G2 (supply-12-local) has no group outt
+    did you mean out?
+""",
+    ),
+    Case(
+        "device of a feed without a type",
+        D3,
+        "{type: supply-12-local, at: bank, from: mains}",
+        "{at: bank, from: mains}",
+        r"""
+site/doors/D3.yaml:11:15: devices, G2: type is missing in the device
+    Its data sheet; such as type: strike-12
+""",
+    ),
+    Case(
+        "feeds and none picked",
+        D3,
+        "feed: port\n",
+        "",
+        r"""
+site/doors/D3.yaml:8:1: feeds needs feed beside it
+    The feed that is built; such as feed: port
+""",
+    ),
 ]

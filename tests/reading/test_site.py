@@ -135,6 +135,11 @@ def test_a_feed_is_laid_over(read: Read) -> None:
     assert local.doors["D3"].devices["G2"].relations[0].target.word == "mains"
 
 
+def test_a_feed_that_is_no_word(read: Read) -> None:
+    text = (GOOD / "doors" / "D3.yaml").read_text("utf-8").replace("feed: port", "feed: [port]")
+    assert [problem.wrong for problem in problems(read, {"doors/D3.yaml": text})] == ["a list where a text is due"]
+
+
 def test_a_bank_is_dealt_out(read: Read) -> None:
     site = read()
     assert [ref for ref in site.doors["D3"].devices if ref.startswith("Y")] == ["Y1", "Y2", "Y3"]

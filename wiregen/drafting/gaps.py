@@ -19,16 +19,16 @@ def gaps_in(layout: Layout, count: int = 6) -> tuple[Rect, ...]:
     """Columns for notes in the largest empty rectangles of the field, largest first."""
     field = layout.field
     nx, ny = int(field.w / CELL), int(field.h / CELL)
-    used = [[False] * nx for _ in range(ny)]
+    free = [(1 << nx) - 1] * ny  # a row of cells is a number, a free cell is a bit
     for box in _inked(layout):
-        _mark(used, field, Rect(box.x - AROUND, box.y - AROUND, box.w + 2 * AROUND, box.h + 2 * AROUND))
+        _take(free, field, Rect(box.x - AROUND, box.y - AROUND, box.w + 2 * AROUND, box.h + 2 * AROUND))
     out: list[Rect] = []
     for _ in range(count):
-        x, y, w, h = _largest(used)
-        box = Rect(field.x + x * CELL + 1, field.y + y * CELL + 1, w * CELL - 2, h * CELL - 2)
+        x, y, w, h = _largest(free)
         if not w:
             break
-        _mark(used, field, box)
+        box = Rect(field.x + x * CELL + 1, field.y + y * CELL + 1, w * CELL - 2, h * CELL - 2)
+        _take(free, field, box)
         halves = 2 if box.w > 70 else 1
         width = min((box.w - 4 * (halves - 1)) / halves, MOST)
         out += [Rect(box.x + n * (width + 4), box.y, width, box.h) for n in range(halves)]
@@ -61,30 +61,37 @@ def _inked(layout: Layout) -> Iterator[Rect]:
         yield from (Rect(b.x, b.y, b.w, 0), Rect(b.x, b.y + b.h, b.w, 0), Rect(b.x, b.y, 0, b.h), Rect(b.x + b.w, b.y, 0, b.h))
 
 
-def _mark(used: list[list[bool]], field: Rect, box: Rect) -> None:
+def _take(free: list[int], field: Rect, box: Rect) -> None:
     x0, x1 = int((box.x - field.x) // CELL), int((box.x + box.w - field.x) // CELL)
     y0, y1 = int((box.y - field.y) // CELL), int((box.y + box.h - field.y) // CELL)
-    x0, x1 = max(x0, 0), min(x1 + 1, len(used[0]))
-    if x1 > x0:
-        for row in used[max(y0, 0) : y1 + 1]:
-            row[x0:x1] = [True] * (x1 - x0)
+    if x1 < 0:
+        return
+    bits = ~((1 << x1 + 1) - (1 << max(x0, 0)))
+    for y in range(max(y0, 0), min(y1 + 1, len(free))):
+        free[y] &= bits
 
 
-def _largest(used: list[list[bool]]) -> tuple[int, int, int, int]:
-    """The largest empty rectangle that is worth while, as x, y, width, height in cells; all 0 if there is none.
-
-    The largest rectangle under a histogram, row by row.
-    """
-    best, heights = (0, 0, 0, 0), [0] * len(used[0])
-    least = (int((LEAST[0] + 2) / CELL), int((LEAST[1] + 2) / CELL))
-    for y, row in enumerate(used):
-        heights = [0 if taken else h + 1 for taken, h in zip(row, heights, strict=True)]
-        stack: list[tuple[int, int]] = []  # (where it starts, height)
-        for x, height in enumerate([*heights, 0]):
-            start = x
-            while stack and stack[-1][1] >= height:
-                start, h = stack.pop()
-                if x - start >= least[0] and h >= least[1] and h * (x - start) > best[2] * best[3]:
-                    best = (start, y - h + 1, x - start, h)
-            stack.append((start, height))
+def _largest(free: list[int]) -> tuple[int, int, int, int]:
+    """The largest empty rectangle that is worth while, as x, y, width, height in cells; all 0 if there is none."""
+    best = (0, 0, 0, 0)
+    wide, high = (int((side + 2) / CELL) for side in LEAST)
+    for y in range(len(free)):
+        common = -1
+        for height, row in enumerate(free[y:], 1):
+            common &= row
+            if not common:
+                break
+            width = max(wide, best[2] * best[3] // height + 1)
+            while height >= high and (at := _runs(common, width)):
+                best = ((at & -at).bit_length() - 1, y, width, height)
+                width += 1
     return best
+
+
+def _runs(bits: int, length: int) -> int:
+    """A bit for each place where at least `length` bits in a row begin."""
+    while length > 1:
+        half = length // 2
+        bits &= bits >> half
+        length -= half
+    return bits

@@ -16,6 +16,7 @@ _MOVED_BY = {
     "pressed": "push", "shut": "reed", "bonded": "reed", "latched": "cam", "thrown": "cam", "open": "cam", "tampered": "cam",
     "motion": "field", "vehicle": "field",
 }  # fmt: skip
+_LOADS = {"sounder": "sounder", "beacon": "lamp"}  # what the sheet's `is:` word says of a load that tells nothing of its inside
 _PROTOCOLS = {"osdp": "OSDP", "wiegand": "Wiegand", "rs-232": "RS-232", "coded": "coded", "intercom": "speech", "loop": "loop"}
 
 
@@ -66,6 +67,8 @@ def _group(sheet: DataSheet, group: Group, parts: list[Item]) -> list[Item]:
             return _load(sheet, group, parts)
         case sheet_model.Gives():
             word = _volts(group.volts, group.current)
+            if sheet.is_ == "battery":
+                return [Item(look="part", marks=_pair(group.first, group.second), what="battery", word=word)]
             return [Item(look="source", marks=_pair(group.first, group.second), word=word, fused=group.limit_kind == "fuse")]
         case sheet_model.Contact():
             ends = (short(group.line_end.series), short(group.line_end.across)) if group.line_end else None
@@ -94,6 +97,8 @@ def _load(sheet: DataSheet, group: sheet_model.Takes, parts: list[Item]) -> list
     """A load is shown by its parts, or by an arrow and its volts.  A calmer that is fitted lies across a coil."""
     ends = _pair(group.first, group.second)
     inside = [p for p in parts if set(p.marks) == set(ends)]
+    if sheet.is_ in _LOADS:
+        return [Item(look="part", marks=ends, what=_LOADS[sheet.is_], word=_volts(group.range, group.current))]
     if not inside:
         return [Item(look="load", marks=ends, word=_volts(group.range, group.current))]
     fitted = [w for w in sheet.calm.fitted if w in ("diode", "varistor", "tvs")] if sheet.calm else []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from reportlab.graphics import shapes
 from reportlab.graphics.barcode import qrencoder
@@ -155,14 +156,11 @@ def _revisions(canvas: Canvas, box: Rect, revisions: Sequence[Revision]) -> None
 
 def _code(canvas: Canvas, block: Rect, code: str) -> None:
     """QR (ISO/IEC 18004, level M) over the same code typed."""
-    qr = qrencoder.QRCode(None, qrencoder.QRErrorCorrectLevel.M)
-    qr.addData(code)
-    qr.make()
-    quiet = 4
-    cell = (QR_SIDE + 2) / (len(qr.modules) + 2 * quiet)
+    modules, quiet = _modules(code), 4
+    cell = (QR_SIDE + 2) / (len(modules) + 2 * quiet)
     x0, y0 = block.x, block.y + block.h - 0.2
     path = shapes.Path(strokeColor=None, fillColor=black, strokeWidth=0)
-    for r, row in enumerate(qr.modules):
+    for r, row in enumerate(modules):
         c = 0
         while c < len(row):
             run = c
@@ -178,6 +176,14 @@ def _code(canvas: Canvas, block: Rect, code: str) -> None:
             c = max(run, c + 1)
     canvas.drawing.add(path)
     canvas.write(fit(code, QR_SIDE + 1, SMALL), (block.x + 1 + QR_SIDE / 2, block.y + 2.6), SMALL, "middle")
+
+
+@lru_cache(maxsize=16)
+def _modules(code: str) -> tuple[tuple[bool, ...], ...]:
+    qr = qrencoder.QRCode(None, qrencoder.QRErrorCorrectLevel.M)
+    qr.addData(code)
+    qr.make()
+    return tuple(tuple(map(bool, row)) for row in qr.modules)
 
 
 def rule(canvas: Canvas, house: House) -> None:

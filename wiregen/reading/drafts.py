@@ -39,6 +39,7 @@ class Draft:
     written: Table
     sound: Table
     kit: str | None = None
+    otherwise: tuple[Draft, ...] = ()  # the door with each feed that is not built
 
     @property
     def devices(self) -> Table:
@@ -81,20 +82,25 @@ def door_draft(name: str, written: Table, kits: Named, complain: Complain) -> Dr
         elif like not in kits.unread:
             known = schema.suggestion(like, kits.tables) or schema.offered(sorted(kits.tables), "kits: ")
             complain(Problem(like.where, "like", f"there is no kit {like}", known))
-    merged = without_none(_fed(merged, complain))
-    return Draft(name, merged, _sound("door", merged, complain), kit)
-
-
-def _fed(merged: Table, complain: Complain) -> Table:
-    """The door with the overlay of its feed laid over its devices."""
-    feed, feeds, devices = merged.get("feed"), merged.get("feeds"), merged.get("devices")
-    if not isinstance(feed, Text) or not isinstance(feeds, Table) or not isinstance(devices, Table):
-        return merged
-    overlay = feeds.get(feed)
-    if overlay is None:
+    feed, feeds = merged.get("feed"), merged.get("feeds")
+    if isinstance(feed, Text) and isinstance(feeds, Table) and feed not in feeds:
         known = schema.suggestion(feed, feeds) or schema.offered(feeds, "feeds: ")
         complain(Problem(feed.where, "feed", f"there is no feed {feed}", known))
-    return merged.but("devices", lay_over(devices, overlay)) if isinstance(overlay, Table) else merged
+    tables = {each: without_none(_fed(merged, each)) for each in (feeds if isinstance(feeds, Table) else ())}
+    built = tables.pop(feed, None) if isinstance(feed, Text) else None
+    built = without_none(merged) if built is None else built
+    others = tuple(Draft(name, table, _sound("door", table, complain), kit) for table in tables.values())
+    return Draft(name, built, _sound("door", built, complain), kit, others)
+
+
+def _fed(merged: Table, feed: str) -> Table:
+    """The door with the overlay of that feed laid over its devices."""
+    devices, overlay = merged.get("devices"), merged["feeds"][feed]
+    return (
+        merged.but("devices", lay_over(devices, overlay))
+        if isinstance(devices, Table) and isinstance(overlay, Table)
+        else merged
+    )
 
 
 def _spelt(written: Table, key: str, complain: Complain) -> Table:

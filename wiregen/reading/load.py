@@ -52,7 +52,8 @@ def in_order(problems: list[Problem]) -> tuple[Problem, ...]:
 
 def _unresolved(specs: Specs) -> Iterator[Problem]:
     for draft in specs.drafts:
-        yield from of_devices(specs, draft)
+        for each in (draft, *draft.otherwise):
+            yield from of_devices(specs, each)
         yield from of_conductors(specs, draft)
     yield from of_places(specs)
     yield from of_ports(specs)
