@@ -53,7 +53,7 @@ def _inked(layout: Layout) -> Iterator[Rect]:
         width = metrics.width(text.text, text.size, text.bold)
         yield Rect(text.at[0] - width * {"left": 0, "middle": 0.5, "right": 1}[text.align], text.at[1], width, text.size)
     for off in layout.offs:
-        yield Rect(off.at[0], off.at[1], 40, SMALL)
+        yield Rect(off.at[0], off.at[1], metrics.width(off.text, SMALL), SMALL)
     for region in layout.regions:
         b = region.box
         if region.exposed:  # notes are for the secured side

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from reportlab.graphics.shapes import Drawing
 
-from wiregen.drafting.boxes import draw_devices, draw_places
+from wiregen.drafting.boxes import draw_devices, draw_places, lettering
 from wiregen.drafting.canvas import Canvas
 from wiregen.drafting.copper import draw_copper
 from wiregen.drafting.flow import Column, flow, pour
@@ -54,10 +54,8 @@ def _draw_layout(canvas: Canvas, layout: Layout, wiring: Wiring, house: House) -
     draw_places(canvas, layout)
     draw_devices(canvas, layout, wiring, house.symbols)
     draw_copper(canvas, layout)
-    for text in layout.texts:
+    for text in lettering(layout):
         canvas.write(text.text, text.at, text.size, text.align, text.bold)
-    for off in layout.offs:
-        canvas.write(off.text, off.at, 1.8)
 
 
 def _strip(house: House) -> tuple[Rect, ...]:

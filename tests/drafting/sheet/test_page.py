@@ -17,6 +17,7 @@ from tests.drafting.sheet.paper import MM, enters, pages, pdf_of, strokes, words
 from wiregen import fonts
 from wiregen.drafting.frame import title_rect
 from wiregen.drafting.ink import CASED, CONDUCTOR, DOT, NARROW, TERMINAL
+from wiregen.drafting.model import Enclosure, Rect, Text
 from wiregen.drafting.sheet import draw_sheets
 from wiregen.reading.model import House, Where
 from wiregen.review.model import Finding
@@ -175,3 +176,19 @@ def test_typed_code_names_door_revision_and_hash() -> None:
 
 def test_same_bytes() -> None:
     assert pdf_of(drawn()) == pdf_of(drawn())
+
+
+def test_a_name_on_the_outline_of_a_junction_box_is_kept_clear() -> None:
+    """The outline is broken behind it, as leader lines and hatching are behind dimensions (ISO 128)."""
+    site, wiring, layout = example()
+    outline = Rect(58, 134, 6, 18)
+    name = Text("s1", (56.8, 139.5), 1.8)
+    layout = replace(layout, enclosures=(Enclosure("X1", outline),), texts=(*layout.texts, name))
+    shapes_ = draw_sheets(site, site.doors["D104"], wiring, [layout], (), "9f3c21ab")[0].contents
+    rects = [(n, s) for n, s in enumerate(shapes_) if isinstance(s, shapes.Rect)]
+    box = next(n for n, s in rects if abs(s.x / MM - outline.x) < 0.01 and abs(s.width / MM - outline.w) < 0.01)
+    plate = next(n for n, s in rects if abs(s.x / MM - 56.45) < 0.01)
+    text = next(n for n, s in enumerate(shapes_) if isinstance(s, shapes.String) and s.text == "s1")
+    lines = [(n, s) for n, s in enumerate(shapes_) if isinstance(s, shapes.PolyLine)]
+    first_line = next(n for n, s in lines if abs(s.strokeWidth / MM - 0.5) < 0.01)
+    assert box < plate < first_line < text
