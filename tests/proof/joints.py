@@ -73,12 +73,17 @@ def name_joints(
 
 
 def _names(page: Page) -> list[Text]:
-    """Names of joints, each with the references that follow it on its line."""
+    """Names of joints, each with the references that follow it on its line or stand under it, one under another."""
     names = []
     for name in (t for t in page.texts if NAME.fullmatch(t.text)):
-        for ref in sorted((t for t in page.texts if REFERENCE.fullmatch(t.text)), key=lambda t: t.box.x0):
-            if abs(ref.base - name.base) < 0.1 and 0 < ref.box.x0 - name.box.x1 < FOLLOWS:
-                box = Box(name.box.x0, name.box.y0, ref.box.x1, name.box.y1)
+        last = name.box
+        for ref in sorted((t for t in page.texts if REFERENCE.fullmatch(t.text)), key=lambda t: (-t.base, t.box.x0)):
+            after = abs(ref.base - name.base) < 0.1 and 0 < ref.box.x0 - last.x1 < FOLLOWS
+            under = abs(ref.box.x0 - name.box.x0) < 0.5 and 0 < last.y0 - ref.box.y1 < FOLLOWS
+            if after or under:
+                last = ref.box
+                box = name.box
+                box = Box(box.x0, min(box.y0, last.y0), max(box.x1, last.x1), box.y1)
                 name = replace(name, text=f"{name.text} {ref.text}", box=box)
         names.append(name)
     return names

@@ -35,12 +35,11 @@ def lettering(layout: Layout) -> tuple[Text, ...]:
 
 
 def _plate(canvas: Canvas, text: Text, layout: Layout) -> None:
-    """Clears the outline of a junction box where a joint's name stands on it; conductors are drawn over this."""
+    """Clears the outline of a box or of a secured place where letters stand on it; conductors are drawn over this."""
     width = metrics.width(text.text, text.size, text.bold)
     x = text.at[0] - width * {"left": 0.0, "middle": 0.5, "right": 1.0}[text.align]
     x0, x1, y0, y1 = x - PLATE, x + width + PLATE, text.at[1] - PLATE, text.at[1] + text.size + PLATE
-    for enclosure in layout.enclosures:
-        b = enclosure.box
+    for b in (*(e.box for e in layout.enclosures), *(r.box for r in layout.regions if not r.exposed)):
         across = any(x0 < edge < x1 for edge in (b.x, b.x + b.w)) and y0 < b.y + b.h and b.y < y1
         along = any(y0 < edge < y1 for edge in (b.y, b.y + b.h)) and x0 < b.x + b.w and b.x < x1
         if across or along:

@@ -33,7 +33,7 @@ class Names:
         self.solid = [_grown(d.box, 0.3) for d in devices]
         self.solid += list(_lines([r.points for r in routes] + [b.points for b in bars], CASED))
         self.solid += [_grown(Rect(x, y, 0, 0), DOT / 2) for bar in bars for x, y in bar.dots]
-        for box in (*(j.box for j in jackets), *(a.box for a in areas)):
+        for box in (*(j.box for j in jackets), *(a.box for a in areas if a.exposed)):  # other outlines give way to letters
             self.solid += list(_lines([_outline(box)], NARROW))
         self.solid += list(_lines(chain, CHAIN))
         self.solid += [text_box(t) for t in texts]
@@ -139,25 +139,28 @@ class Names:
         return all(own + 0.3 < min(_apart(box, other) for box in boxes) for other in self.bars if other is not bar)
 
     def _at_bar(self, bar: Bar, others: Sequence[Off]) -> Iterator[list[Text]]:
-        """By its upper end, then along it, on either side; references in a row on its right."""
+        """By its upper end, then along it, on either side; references in a row on its right, else one under another."""
         name, x = bar.end.terminal, bar.points[0][0]
-        wide = width(name, SMALL)
         high, low = max(y for _, y in bar.points), min(y for _, y in bar.points)
         beside = DOT / 2 + AROUND + 0.05
-        row_wide = wide + self._row(others)
-        spots = [(x - wide / 2, high + 1.3)]
-        for shift in (0.0, 1.0, 2.0):
-            y = high + 3.2
-            while y > low - 5.0:
-                spots += [(x - beside - shift - row_wide, y), (x + beside + shift, y), (x - row_wide / 2 + shift, y)]
-                y -= 0.5
-        for left, y in (*spots, (x - wide / 2, low - 3.0)):
-            row = [Text(name, (left, y), SMALL)]
-            left += wide + 0.8
-            for off in others:
-                row.append(Text(off.text, (left, y), SMALL))
-                left += width(off.text, SMALL) + 0.8
-            yield row
+        wide = width(name, SMALL)
+        widest = max((wide, *(width(off.text, SMALL) for off in others)))
+        for stacked, all_wide in ((False, wide + self._row(others)), (True, widest)):
+            spots = [(x - wide / 2, high + 1.3)]
+            for shift in (0.0, 1.0, 2.0):
+                y = high + 3.2
+                while y > low - 5.0:
+                    spots += [(x - beside - shift - all_wide, y), (x + beside + shift, y), (x - all_wide / 2 + shift, y)]
+                    y -= 0.5
+            for left, y in (*spots, (x - wide / 2, low - 3.0)):
+                row = [Text(name, (left, y), SMALL)]
+                over = left + wide + 0.8
+                for off in others:
+                    row.append(Text(off.text, (left, y - PITCH * len(row)) if stacked else (over, y), SMALL))
+                    over += width(off.text, SMALL) + 0.8
+                yield row
+            if not others:
+                return
 
     def _row(self, others: Sequence[Off]) -> float:
         return sum(width(off.text, SMALL) + 0.8 for off in others)
