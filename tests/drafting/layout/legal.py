@@ -194,7 +194,7 @@ def _letters(page: Layout, lines: list[tuple[str, Segment]], labels: dict[str, s
             for pair in pairwise(line):
                 if overlap(box, segment_box(pair, 0.9)):
                     yield f"{text.text!r} is struck by the chain line"
-        for region in page.regions:
+        for region in (r for r in page.regions if r.exposed):  # a secured place's outline gives way to letters
             r = region.box
             for pair in pairwise([(r.x, r.y), (r.x + r.w, r.y), (r.x + r.w, r.y + r.h), (r.x, r.y + r.h), (r.x, r.y)]):
                 if overlap(box, segment_box(pair, 0.25)):
