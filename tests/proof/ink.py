@@ -114,7 +114,7 @@ def _take_paths(
                 drawn.joints[wire].append(joints[node[1]])
             else:
                 found.append(Defect("open end", f"{wire} ends in the open", number, point))
-        if len(path.labels) < 2 and path.length > 2 * path.labels[0].text.box.w + 10:
+        if len(path.labels) < 2 and path.length > 2.2 * path.labels[0].text.box.w + 4:
             found.append(Defect("label", f"{wire} is labelled at one end only", number, at))
 
 

@@ -74,7 +74,8 @@ def page_of(
         fitting = [s for s in starts if s is not None and fits(planner, s, wiring, field)]
         for start in sorted(fitting, key=lambda s: s.score):
             found = arrange(planner, start)
-            page = compose(planner, found, wiring, field, elsewhere) if not found.clashes else None
+            legal = not found.clashes and _beside_free(planner, found)
+            page = compose(planner, found, wiring, field, elsewhere) if legal else None
             if page is None:
                 continue
             if not page[1]:
@@ -83,6 +84,11 @@ def page_of(
                 second = page
             break
     return second
+
+
+def _beside_free(planner: Planner, found: Arrangement) -> bool:
+    """Whether a calmer beside its lock has that side for itself: conductors that leave there would run through it."""
+    return not any(u.left and u.right for units in found.plan.units for u in units if u.node in planner.guests)
 
 
 def _columns(graph: Graph, tree: Tree) -> list[tuple[tuple[int, ...], tuple[int, ...]]]:
