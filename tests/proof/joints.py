@@ -16,7 +16,7 @@ from tests.proof.trace import Groups, Path
 from tests.proof.zones import zones_at
 
 NAME = re.compile(r"(s\d+)((?: → \d+/[A-Z]\d+)*)")  # a name, and the sheets and zones where the joint is met again
-REFERENCE = re.compile(r"→ \d+/[A-Z]\d+")
+REFERENCE = re.compile(r"→ \d+/[A-Z]\d+(?: → \d+/[A-Z]\d+)*")
 FOLLOWS = 1.6  # mm between a name and its reference
 REACH = 3.5  # mm between a bar and its name
 

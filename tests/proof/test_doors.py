@@ -50,17 +50,7 @@ def _prove_site(folder: Path, seed: int) -> None:
     assert [d for door in site.doors.values() for d in _defects(site, door, BLEMISHES)] == []
 
 
-OPEN = {
-    6: "D10: no room for the name of a joint",
-    11: "D4: a diode at a relay in a middle column lies on a junction box",
-    19: "D6: a joint outside the outline of its box",
-}  # known faults of the drawing, each to be mended
-
-
-@pytest.mark.parametrize(
-    "seed",
-    [pytest.param(n, marks=pytest.mark.xfail(reason=OPEN[n], strict=True) if n in OPEN else ()) for n in range(QUICK)],
-)
+@pytest.mark.parametrize("seed", range(QUICK))
 def test_random_doors(seed: int, tmp_path: Path) -> None:
     _prove_site(tmp_path, seed)
 

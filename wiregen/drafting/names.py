@@ -183,6 +183,8 @@ class Names:
                 if at is not None:
                     high, low = max(high, at), min(low, at)
                     break
+            else:
+                self.put([[Text(ref, (left + (wide - long) / 2, high + 0.6), LETTER, bold=True)]], anyway=True)
             yield Enclosure(ref, Rect(left, low, wide, high - low))
 
 
