@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from wiregen.reading.model import Changeover, Contact, DataSheet, Door, Gives, Input, Site, Takes
+from wiregen.wiring.logic import spares
 from wiregen.wiring.model import Calmer, Chain, WiredDevice, Wiring
 
 
@@ -44,12 +45,14 @@ def fire(case: Case) -> Iterator[str]:
     if here:
         yield f"Fire interface {_list(here)}: landed and proved by the fire-alarm contractor. Put the panel on test first."
         return
-    for source in dict.fromkeys(chain.source for chain in _lock_chains(case)):
-        for supply, interface in _upstream(case.site, source):
-            yield (
-                f"Fire release acts at {supply}, before this sheet, by {interface}: fire-alarm contractor. "
-                "Put the panel on test first."
-            )
+    outputs: dict[tuple[str, str | None], None] = {}
+    for chain in _lock_chains(case):
+        outputs |= dict.fromkeys([(chain.source, chain.source_group), *((link.device, None) for link in chain.links)])
+    for at, interface in dict.fromkeys(acts for source, output in outputs for acts in _upstream(case.site, source, output)):
+        yield (
+            f"Fire release acts at {at}, before this sheet, by {interface}: fire-alarm contractor. "
+            "Put the panel on test first."
+        )
 
 
 def _fire_interface(sheet: DataSheet) -> bool:
@@ -61,18 +64,25 @@ def _fire_interface(sheet: DataSheet) -> bool:
     return all(any("fire" in c.any_of for c in conditions) for conditions in contacts)
 
 
-def _upstream(site: Site, source: str) -> Iterator[tuple[str, str]]:
-    """Shared supplies from a source upwards on which a fire interface acts, each with that interface."""
+def _upstream(site: Site, source: str, output: str | None) -> Iterator[tuple[str, str]]:
+    """What of the site a fire interface acts on, from an output or a relay upwards; each with that interface.
+
+    An input that drops other outputs than the one in question does not count.
+    """
     seen: set[str] = set()
     while source in site.shared and source not in seen:
         seen.add(source)
-        relations = site.shared[source].relations
-        for relation in relations:
+        device = site.shared[source]
+        for relation in device.relations:
+            own = device.sheet.groups.get(relation.own or "")
+            if relation.kind == "obeys" and isinstance(own, Input) and spares(own, output):
+                continue
             for target in relation.targets:
                 other = site.shared.get(target.device)
                 if relation.kind in ("obeys", "through") and other is not None and _fire_interface(other.sheet):
                     yield source, other.ref
-        source = next((r.target.device for r in relations if r.kind == "from" and r.target.device in site.shared), "")
+        behind = (r.target for r in device.relations if r.kind == "from" and r.target.device in site.shared)
+        source, output = next(((target.device, target.group) for target in behind), ("", None))
 
 
 def lock_power_last(case: Case) -> Iterator[str]:

@@ -31,7 +31,9 @@ def title_of(wiring: Wiring, ref: str, folded: bool) -> tuple[str, ...]:
     """Designation, cores, size, length, spares of a cable, in one line or in two of about one width."""
     link = next((k for k in wiring.links if k.ref == ref), None)
     if link is not None:
-        parts = [link.sheet.name or link.sheet.type, _length(link.length, link.assumed)]
+        parts = [link.sheet.name or link.sheet.type]
+        if link.length:  # none where both ends are in one place
+            parts.append(_length(link.length, link.assumed))
     else:
         cable = wiring.cables[ref]
         parts = [f"{len(cable.cores)} × {cable.sheet.size.text}".replace("mm2", "mm²"), _length(cable.length, cable.assumed)]

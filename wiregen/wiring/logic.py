@@ -289,5 +289,10 @@ def drops(group: Input, output: str) -> bool:
     return output in re.split(r",\s*|\s+and\s+", group.does.removeprefix("drops "))
 
 
+def spares(group: Input, output: str | None) -> bool:
+    """Whether an input takes the power from other outputs of its device, and so does nothing to what hangs on this one."""
+    return output is not None and (group.does or "").startswith("drops ") and not drops(group, output)
+
+
 def _inputs(device: Device) -> list[Input]:
     return [group for group in device.sheet.groups.values() if isinstance(group, Input)]
