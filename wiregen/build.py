@@ -17,17 +17,21 @@ from wiregen.crew import Progress, crew, silent
 from wiregen.output import RECORD
 from wiregen.reading.load import load_site
 from wiregen.reading.model import Problem, Site, SpecError, Where
+from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.review.review import review
 from wiregen.study.model import Study
 from wiregen.study.study import study_door
 from wiregen.wiring.model import Wiring
-from wiregen.wiring.wire import wire_door
+from wiregen.wiring.wire import less_used, wire_door, wire_site
 
 
 @dataclass(frozen=True)
 class Examined:
-    """A site with everything that was computed about it, before any page."""
+    """A site with everything that was computed about it, before any page.
+
+    `wirings` and `studies` are by door; what is shared has its own under `SITE`, unless no copper joins any of it.
+    """
 
     folder: Path
     site: Site
@@ -45,21 +49,26 @@ def examine(folder: Path, *, jobs: int = 1, tell: Progress = silent) -> Examined
     tell("reading", 0, 1)
     site = load_site(folder)
     tell("reading", 1, 1)
-    with crew(jobs, site, len(site.doors)) as run:
-        solved = list(run("wiring", _solve, list(site.doors), tell))
+    with crew(jobs, site, len(wired(site))) as run:
+        solved = list(run("wiring", _solve, list(wired(site)), tell))
     problems = [problem for result in solved if isinstance(result, list) for problem in result]
     if problems:
         raise SpecError(tuple(sorted(set(problems), key=lambda p: (p.where, p.path, p.wrong))))
     pairs = [result for result in solved if isinstance(result, tuple)]
-    wirings = {wiring.door: wiring for wiring, _ in pairs}
-    studies = {study.door: study for _, study in pairs}
-    return Examined(folder, site, wirings, studies, review(site, wirings, studies))
+    (shared, of_shared), *doors = pairs
+    wirings = {wiring.door: wiring for wiring, _ in doors}
+    studies = {study.door: study for _, study in doors}
+    findings = review(site, wirings, studies)
+    if shared.conductors or shared.links:
+        wirings, studies = {SITE: less_used(shared, wirings.values()), **wirings}, {SITE: of_shared, **studies}
+    return Examined(folder, site, wirings, studies, findings)
 
 
-def _solve(site: Site, door: str) -> tuple[Wiring, Study] | list[Problem]:
+def _solve(site: Site, of: str) -> tuple[Wiring, Study] | list[Problem]:
+    door = wired(site)[of]
     try:
-        wiring = wire_door(site, site.doors[door])
-        return wiring, study_door(site, site.doors[door], wiring)
+        wiring = wire_site(site) if of == SITE else wire_door(site, door)
+        return wiring, study_door(site, door, wiring)
     except SpecError as error:
         return list(error.problems)
 
@@ -78,7 +87,7 @@ def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: 
 
     site, wirings, studies = examined.site, examined.wirings, examined.studies
     findings = tuple(replace(f, where=_from_above(f.where, examined.folder)) for f in examined.findings)
-    chosen = tuple(doors) or tuple(site.doors)
+    chosen = tuple(doors) or tuple(wirings)
     with crew(jobs, site, len(chosen)) as run:
         work = [(wirings[door], studies[door], findings) for door in chosen]
         drawn: dict[str, Sheets] = dict(zip(chosen, run("drawing", _draw, work, tell), strict=True))
@@ -107,7 +116,7 @@ def _draw(site: Site, job: tuple[Wiring, Study, tuple[Finding, ...]]) -> Sheets:
     from wiregen.packet.marking import findings_of
 
     wiring, study, findings = job
-    door = site.doors[wiring.door]
+    door = wired(site)[wiring.door]
     digest = door_hash(site, door, wiring, study, findings)
     layouts = lay_out(wiring, field_for(site.house), site.house)
     return draw_sheets(site, door, wiring, layouts, findings_of(findings, door.id), digest)
@@ -121,10 +130,11 @@ def _files(examined: Examined, findings: tuple[Finding, ...], drawn: Mapping[str
 
     site, wirings, studies = examined.site, examined.wirings, examined.studies
     made = {f"tables/{name}": text.encode() for name, text in tables(site, wirings, studies).items()}
+    names = {of: door.name for of, door in wired(site).items()}
     for door, sheets in drawn.items():
         for number, sheet in enumerate(sheets, 1):
             page = f"{door}+{number}" if len(sheets) > 1 else door  # no id has a plus
-            made[f"sheets/{page}.svg"] = svg_of(sheet, f"{page} {site.doors[door].name}").encode()
+            made[f"sheets/{page}.svg"] = svg_of(sheet, f"{page} {names[door]}").encode()
     everything = {**record(site, wirings, studies, findings), "files": sorted((*made, "packet.pdf", RECORD))}
     made[RECORD] = (json.dumps(everything, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
     return made

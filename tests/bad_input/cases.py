@@ -268,6 +268,16 @@ site/doors/D1.yaml:1:7: door: NUL is a name that some file systems keep for them
 """,
     ),
     Case(
+        "id is the name of what doors share",
+        D1,
+        "door: D1",
+        "door: Site",
+        r"""
+site/doors/D1.yaml:1:7: door: Site is the name of what the doors share
+    take another, such as D104
+""",
+    ),
+    Case(
         "id twice",
         D2,
         "door: D2",

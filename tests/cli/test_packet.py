@@ -47,7 +47,7 @@ def test_it_writes_packet_sheets_tables_and_record(packet: Path) -> None:
     assert sorted(files) == record["files"]
     assert {"packet.pdf", "record.json"} <= files.keys()
     drawn = {re.fullmatch(r"sheets/(\w+?)(?:\+\d+)?\.svg", name)[1] for name in files if name.startswith("sheets/")}
-    assert drawn == {"E1", "E2"}
+    assert drawn == {"E1", "E2", "site"}  # and what doors share
     assert any(name.startswith("tables/") and name.endswith(".csv") for name in files)
     assert files["packet.pdf"].startswith(b"%PDF")
     assert [door["id"] for door in record["doors"]] == ["E1", "E2"]

@@ -53,7 +53,7 @@ def heading_for(site: Site, door: Door, document: str, sheet: int, sheets: int, 
     room = 16 - len(door.id) - 3  # ISO 7200: an identification number of 16 characters
     return Heading(
         owner=site.signed.get("owner", site.name),
-        identification=f"{site.id.upper()[:room]}-{door.id}-W",
+        identification=f"{site.id[:room]}-{door.id}-W".upper(),
         revision=last.rev,
         date=last.date,
         title=f"{door.id}  {door.name}",

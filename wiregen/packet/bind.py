@@ -1,4 +1,4 @@
-"""Which sections in which order: a door's pages, the site's pages, and the content hashes that they carry.
+"""Which sections in which order: a door's pages, those of what doors share, the site's, and the content hashes on them.
 
 `door_hash` comes first: it is printed on the wiring sheets, which are then handed in as drawings.
 """
@@ -23,6 +23,7 @@ from wiregen.packet.schedule import cable_schedule
 from wiregen.packet.termination import termination_sheet
 from wiregen.packet.wording import plural
 from wiregen.reading.model import Door, Site
+from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.study.model import Study
 from wiregen.wiring.model import Wiring
@@ -35,12 +36,12 @@ def bind_packet(
     findings: Sequence[Finding],
     sheets: Mapping[str, Sequence[Drawing]],
 ) -> bytes:
-    """The whole packet as PDF.  `sheets` holds each door's wiring sheets; a door without any has no such page."""
-    digests = {
-        door.id: door_hash(site, door, wirings[door.id], studies[door.id], findings)
-        for door in site.doors.values()
-        if door.id in wirings
-    }
+    """The whole packet as PDF, by door and, under `SITE`, for what they share.
+
+    `sheets` holds the wiring sheets; what has none has no such page.
+    """
+    doors = {door.id: door for door in wired(site).values() if door.id in wirings}
+    digests = {of: door_hash(site, door, wirings[of], studies[of], findings) for of, door in doors.items()}
     behind = (
         cable_schedule(site, wirings),
         materials_list(site, wirings),
@@ -56,17 +57,15 @@ def bind_packet(
         return Part(section, running(site, None, section.title, digest), ((section.title, 0),))
 
     parts = [of_site(section) for section in (first, contents, *before)]
-    for door_id, door_digest in digests.items():
-        parts += _door_parts(
-            site, site.doors[door_id], wirings[door_id], studies[door_id], findings, sheets.get(door_id, ()), door_digest
-        )
+    for of, door in doors.items():
+        parts += _door_parts(site, door, wirings[of], studies[of], findings, sheets.get(of, ()), digests[of])
     parts += [of_site(section) for section in behind]
     return press(
         parts,
         site.house.paper,
         title=f"{site.name}: door wiring packet",
         author=site.signed.get("drawn", ""),
-        subject=f"{plural(len(digests), 'door')}, {parts[0].running.code}",
+        subject=f"{plural(len(digests.keys() & site.doors.keys()), 'door')}, {parts[0].running.code}",
     )
 
 
@@ -99,19 +98,24 @@ def door_hash(site: Site, door: Door, wiring: Wiring, study: Study, findings: Se
 
 def _door_sections(
     site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding]
-) -> tuple[Section, Section, Section]:
-    """Data sheet, termination sheet, test record.  On a stopped door nothing can be ticked or signed."""
+) -> tuple[tuple[Section, ...], tuple[Section, ...]]:
+    """What stands before the wiring sheets and after them: data sheet; termination sheet and test record.
+
+    What is shared is told by the list of shared devices, and tested at the doors: it has its termination sheet alone.  On
+    a stopped door nothing can be ticked or signed.
+    """
     own = findings_of(findings, door.id)
     stops = stops_of(own)
-    sections = (
-        data_sheet(site, door, wiring, study, own),
-        termination_sheet(site, door, wiring, study),
-        test_record(site, door, wiring, study, stops),
-    )
-    if not stops:
-        return sections
-    data, termination, test = (replace(s, blocks=tuple(map(_unsigned, s.blocks))) for s in sections)
-    return data, termination, test
+    before: tuple[Section, ...] = ()
+    after: tuple[Section, ...] = (termination_sheet(site, door, wiring, study),)
+    if door.id != SITE:
+        before = (data_sheet(site, door, wiring, study, own),)
+        after = (*after, test_record(site, door, wiring, study, stops))
+    return (_unsignable(before), _unsignable(after)) if stops else (before, after)
+
+
+def _unsignable(sections: tuple[Section, ...]) -> tuple[Section, ...]:
+    return tuple(replace(s, blocks=tuple(map(_unsigned, s.blocks))) for s in sections)
 
 
 def _unsigned(block: Block) -> Block:
@@ -132,11 +136,13 @@ def _door_parts(
     digest: str,
 ) -> list[Part]:
     stops = stops_of(findings_of(findings, door.id))
-    data, termination, test = _door_sections(site, door, wiring, study, findings)
-    parts = [Part(data, running(site, door, data.title, digest, stops), ((f"{door.id} {door.name}", 0), (data.title, 1)))]
+    before, after = _door_sections(site, door, wiring, study, findings)
+    parts = [
+        Part(s, running(site, door, s.title, digest, stops), ((f"{door.id} {door.name}", 0), (s.title, 1))) for s in before
+    ]
     for number, drawing in enumerate(sheets, 1):
         section = Section(key=f"{door.id}-wiring" + (f"-{number}" if number > 1 else ""), title="Wiring sheet")
         bookmarks = ((section.title, 1),) if number == 1 else ()
         parts.append(Part(section, running(site, door, section.title, digest, stops), bookmarks, drawing))
-    parts += [Part(s, running(site, door, s.title, digest, stops), ((s.title, 1),)) for s in (termination, test)]
+    parts += [Part(s, running(site, door, s.title, digest, stops), ((s.title, 1),)) for s in after]
     return parts

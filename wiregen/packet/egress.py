@@ -7,6 +7,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from wiregen.packet.content import Cell, Column, Notes, Section, Strong, Table, blocks
 from wiregen.packet.wording import leaving
 from wiregen.reading.model import Changeover, Contact, Device, Gives, Input, Pass, Site, Takes
+from wiregen.reading.shared import SITE
+from wiregen.wiring.logic import spares
 from wiregen.wiring.model import Chain, ChainLink, End, Wiring
 
 
@@ -14,7 +16,7 @@ def egress_list(site: Site, wirings: Mapping[str, Wiring]) -> Section:
     rows: list[tuple[Cell, ...]] = []
     for door in site.doors.values():
         if door.id in wirings:
-            rows += _locks(site, wirings[door.id])
+            rows += _locks(site, wirings[door.id], wirings.get(SITE))
     return Section(
         key="egress",
         title="Egress and fire release",
@@ -50,7 +52,7 @@ def egress_list(site: Site, wirings: Mapping[str, Wiring]) -> Section:
     )
 
 
-def _locks(site: Site, wiring: Wiring) -> Iterator[tuple[Cell, ...]]:
+def _locks(site: Site, wiring: Wiring, shared: Wiring | None) -> Iterator[tuple[Cell, ...]]:
     """One row for each lock; locks of a bank that differ only in their number share one."""
     door = site.doors[wiring.door]
     chains = {(c.load, c.load_group): c for c in wiring.chains}
@@ -61,7 +63,7 @@ def _locks(site: Site, wiring: Wiring) -> Iterator[tuple[Cell, ...]]:
             Strong(door.id) if n == 0 else "",
             f"{behaviour.lock} {wiring.devices[behaviour.lock].sheet.name}",
             leaving(door) if n == 0 else "",
-            chain_text(wiring, chain) if chain else "no contact in its circuit",
+            chain_text(wiring, chain, shared) if chain else "no contact in its circuit",
             behaviour.gives.get("power-dead", "not worked out"),
             behaviour.gives.get("fire", "not worked out"),
             "; ".join(text for text, _ in fire) or "none in this circuit",
@@ -69,9 +71,30 @@ def _locks(site: Site, wiring: Wiring) -> Iterator[tuple[Cell, ...]]:
         )
 
 
-def _wire_between(wiring: Wiring, a: End, b: End) -> str:
-    """Wire numbers from one terminal to the next of a chain, over joints, ties and power transfers, by the shortest way."""
-    beyond: dict[End, list[tuple[str, End]]] = {}
+def _wire_between(wiring: Wiring, shared: Wiring | None, a: End, b: End) -> str:
+    """Wire numbers from one terminal to the next of a chain: the door's own, or over wires between shared devices too."""
+    beyond = _joined(wiring)
+    wires = _shortest(beyond, a, b)
+    if wires is None and shared:
+        for end, further in _joined(shared).items():
+            at = _seen(wiring, end)
+            beyond.setdefault(at, []).extend((wire and f"{SITE} {wire}", _seen(wiring, other)) for wire, other in further)
+        wires = _shortest(beyond, a, b)
+    return "wiring of the site" if wires is None else ", ".join(wires) or "same terminal"
+
+
+def _seen(wiring: Wiring, end: End) -> End:
+    """A terminal of the site's wiring under the door's name for it: "site/X1" where X1 is something of the door's own."""
+    known = wiring.devices.get(end.device)
+    return end if known and known.origin == "site" else End(f"{SITE}/{end.device}", end.terminal)
+
+
+Beyond = dict[End, list[tuple[str, End]]]
+
+
+def _joined(wiring: Wiring) -> Beyond:
+    """What each terminal is joined to by a wire, or inside a device by a tie or a power transfer (then without a number)."""
+    beyond: Beyond = {}
 
     def join(one: End, other: End, wire: str) -> None:
         beyond.setdefault(one, []).append((wire, other))
@@ -86,20 +109,24 @@ def _wire_between(wiring: Wiring, a: End, b: End) -> str:
         for group in device.sheet.groups.values():
             if isinstance(group, Pass) and group.between:
                 join(End(ref, group.between[0]), End(ref, group.between[1]), "")
+    return beyond
+
+
+def _shortest(beyond: Beyond, a: End, b: End) -> tuple[str, ...] | None:
     paths: list[tuple[End, tuple[str, ...]]] = [(a, ())]
     seen = {a}
     for end, wires in paths:  # grows while it is read: a search in width
         if end == b:
-            return ", ".join(wires) or "same terminal"
+            return wires
         for wire, other in beyond.get(end, ()):
             if other not in seen:
                 seen.add(other)
                 paths.append((other, (*wires, wire) if wire else wires))
-    return "wiring of the site"
+    return None
 
 
-def chain_text(wiring: Wiring, chain: Chain) -> str:
-    """"A1.out plus → [A101a] → K1 C–NO → [K106a] → Y1:+".
+def chain_text(wiring: Wiring, chain: Chain, shared: Wiring | None = None) -> str:
+    """"A1.out plus → [A101a] → K1 C–NO → [K106a] → Y1:+"; "[site FB103a]" where it is a wire between shared devices.
 
     The plus side from the output to the lock, then the minus side on to the output where a contact lies in it.
     """
@@ -111,6 +138,7 @@ def chain_text(wiring: Wiring, chain: Chain) -> str:
     texts = [
         _way(
             wiring,
+            shared,
             (End(chain.source, source.first or ""), f"{out} plus"),
             [link for link in chain.links if link.pole == "plus"],
             (End(chain.load, load.first or ""), f"{chain.load}:{load.first}"),
@@ -119,46 +147,48 @@ def chain_text(wiring: Wiring, chain: Chain) -> str:
     minus = [link for link in chain.links if link.pole == "minus"]
     if minus:
         back = (End(chain.source, source.second or ""), f"{out} minus")
-        texts.append(_way(wiring, (End(chain.load, load.second or ""), f"{chain.load}:{load.second}"), minus, back))
+        texts.append(_way(wiring, shared, (End(chain.load, load.second or ""), f"{chain.load}:{load.second}"), minus, back))
     return "\n".join(texts)
 
 
-def _way(wiring: Wiring, start: tuple[End, str], links: Sequence[ChainLink], end: tuple[End, str]) -> str:
+def _way(
+    wiring: Wiring, shared: Wiring | None, start: tuple[End, str], links: Sequence[ChainLink], end: tuple[End, str]
+) -> str:
     """Through the contacts in order; alternatives begin where the first of them did."""
     before = at = start[0]
     steps = [start[1]]
     for link in links:
         before = before if link.beside else at
         way = "or" if link.beside else "→"
-        wires = _wire_between(wiring, before, link.enters)
+        wires = _wire_between(wiring, shared, before, link.enters)
         steps.append(f"{way} [{wires}] → {link.device} {link.enters.terminal}–{link.leaves.terminal}")
         at = link.leaves
-    return " ".join((*steps, f"→ [{_wire_between(wiring, at, end[0])}] → {end[1]}"))
+    return " ".join((*steps, f"→ [{_wire_between(wiring, shared, at, end[0])}] → {end[1]}"))
 
 
 Release = tuple[str, tuple[str, ...]]  # what the fire contact does, and where it is reset
 
 
 def _fire(site: Site, wiring: Wiring, lock: str) -> list[Release]:
-    """What a fire contact does to a lock: in its circuit, in the supplies behind it, on an input of either."""
+    """What a fire contact does to a lock: in its circuit, in the outputs behind it, on an input of either."""
     found: list[Release] = []
-    seen: set[str] = set()
-    waiting = [lock]
+    seen: set[tuple[str, str | None]] = set()
+    waiting: list[tuple[str, str | None]] = [(lock, None)]  # devices, with the output of theirs that the lock hangs on
     while waiting:
-        ref = waiting.pop(0)
+        ref, output = waiting.pop(0)
         device = _device(site, wiring, ref)
-        if device is None or ref in seen:
+        if device is None or (ref, output) in seen:
             continue
-        seen.add(ref)
+        seen.add((ref, output))
         for relation in device.relations:
-            if relation.kind not in ("from", "through", "obeys"):
+            own = device.sheet.groups.get(relation.own or "")
+            if relation.kind not in ("from", "through", "obeys") or (isinstance(own, Input) and spares(own, output)):
                 continue
             for target in relation.targets:
                 contact = _contact(_device(site, wiring, target.device), target.group, target.device)
                 if contact is None:
-                    waiting.append(target.device)
+                    waiting.append((target.device, target.group if relation.kind == "from" else None))
                     continue
-                own = device.sheet.groups.get(relation.own or "")
                 does = f"{ref} {own.does}" if isinstance(own, Input) and own.does else f"in the feed of {ref}"
                 stays = (f"{ref}: {own.stays}",) if isinstance(own, Input) and own.stays else ()
                 found.append((f"{contact[0]}: {does}", (*contact[1], *stays)))

@@ -9,6 +9,7 @@ from wiregen.packet.datasheet import RANK, finding_row, in_order
 from wiregen.packet.marking import SHOWN, findings_of, revisions_of, stops_of
 from wiregen.packet.wording import by_whom, listed, named, plural, typeset
 from wiregen.reading.model import Site
+from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.wiring.model import Wiring
 
@@ -39,7 +40,7 @@ def cover(site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding]
             Notes((f"NOT FOR INSTALLATION: {names}.",) if stopped else (), across=1, caption="Stopped doors", caution=True),
             Facts(
                 (
-                    ("Doors", plural(len(wirings), "door")),
+                    ("Doors", plural(sum(d in wirings for d in site.doors), "door")),
                     ("Revision", issue),
                     ("Units", f"{site.house.units}; paper {site.house.paper}"),
                     ("Standby", site.standby or "none stated"),
@@ -59,9 +60,12 @@ def index(
     site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding], digests: Mapping[str, str],
     drawn: Mapping[str, object], others: Sequence[Section],
 ) -> Section:  # fmt: skip
-    """`digests` are the doors' content hashes, `drawn` the doors that have a wiring sheet, `others` the site's sections."""
+    """Doors, what they share, and the site's sections (`others`).
+
+    `digests` are the content hashes of doors and of what they share; `drawn` has those with a wiring sheet.
+    """
     rows: list[tuple[Cell, ...]] = []
-    for door in (d for d in site.doors.values() if d.id in wirings):
+    for door in (d for d in wired(site).values() if d.id in wirings):
         stops = stops_of(findings_of(findings, door.id))
         revisions = revisions_of(site, door)
         rows.append(
@@ -74,7 +78,7 @@ def index(
                 PageOf(f"{door.id}-data"),
                 PageOf(f"{door.id}-wiring") if drawn.get(door.id) else "–",
                 PageOf(f"{door.id}-termination"),
-                PageOf(f"{door.id}-test"),
+                PageOf(f"{door.id}-test") if door.id != SITE else "–",
             )
         )
     return Section(
@@ -82,7 +86,7 @@ def index(
         title="Index",
         blocks=blocks(
             Table(
-                "Doors",
+                "Doors, and what they share",
                 (
                     Column("Door", 18),
                     Column("Name", 70),
@@ -171,7 +175,7 @@ def shared_devices(site: Site, wirings: Mapping[str, Wiring]) -> Section:
             )
         )
     return Section(
-        key="shared",
+        key=f"{SITE}-data",
         title="Shared devices",
         blocks=blocks(
             Table(

@@ -6,14 +6,15 @@ from collections.abc import Sequence
 
 from wiregen.packet.paper import Running
 from wiregen.reading.model import Door, Revision, Site
+from wiregen.reading.shared import SITE
 from wiregen.review.model import Finding
 
 SHOWN = 8  # digits of a content hash that are printed
 
 
 def findings_of(findings: Sequence[Finding], door: str) -> tuple[Finding, ...]:
-    """The findings of a door, and those of the site that mark it."""
-    return tuple(f for f in findings if f.door == door or door in f.doors)
+    """The findings of a door, and those of the site that mark it; all of the site mark what is shared."""
+    return tuple(f for f in findings if (f.door or SITE) == door or door in f.doors)
 
 
 def stops_of(findings: Sequence[Finding]) -> int:

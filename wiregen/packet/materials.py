@@ -9,6 +9,7 @@ from wiregen.packet.content import Cell, Column, Section, Strong, Table, blocks
 from wiregen.packet.schedule import pulls, reels
 from wiregen.packet.wording import by_whom, length
 from wiregen.reading.model import Device, Site
+from wiregen.reading.shared import wired
 from wiregen.wiring.model import Wiring
 
 
@@ -50,7 +51,7 @@ def _stock(site: Site, wirings: Mapping[str, Wiring]) -> Iterator[Item]:
         of_it = f", of it {length(assumed, site.house)} ASSUMED" if assumed else ""
         yield Item(heading, sheet.type, sheet.name, length(metres, site.house), f"{pieces} pieces{of_it}", "")
     counts: dict[tuple[str, str], list[str]] = {}
-    for door in (d for d in site.doors if d in wirings):
+    for door in (d for d in wired(site) if d in wirings):
         wiring = wirings[door]
         for device in wiring.devices.values():
             if device.origin == "stock":
@@ -75,7 +76,7 @@ def materials_list(site: Site, wirings: Mapping[str, Wiring]) -> Section:
         if item.heading != last:
             rows.append((item.heading,))
             last = item.heading
-        rows.append((Strong(item.type), item.name, item.quantity, item.where, item.by or "not said"))
+        rows.append((Strong(item.type), item.name, item.quantity, item.where, item.by))
     return Section(
         key="materials",
         title="Materials",

@@ -9,6 +9,7 @@ from typing import Any
 from wiregen.packet.bind import door_hash
 from wiregen.packet.marking import findings_of
 from wiregen.reading.model import Device, Door, Revision, Site
+from wiregen.reading.shared import SITE, as_door
 from wiregen.review.model import Finding
 from wiregen.study.model import Study
 from wiregen.wiring.model import Cable, Conductor, End, WiredDevice, Wiring
@@ -19,7 +20,7 @@ Json = dict[str, Any]
 def record(
     site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], findings: Sequence[Finding]
 ) -> Json:
-    """The record of a site, or of those of its doors that `wirings` holds."""
+    """The record of a site, or of those of its doors that `wirings` holds; under `SITE` it holds what doors share."""
     doors = [d for d in site.doors.values() if d.id in wirings]
     return {
         "site": {
@@ -32,6 +33,7 @@ def record(
             "signed": dict(site.signed),
             "revisions": [_revision(r) for r in site.revisions],
             "devices": [_shared(d) for d in site.shared.values()],
+            "wiring": _shared_wiring(site, wirings[SITE], studies[SITE], findings) if SITE in wirings else None,
             "joint": [
                 {"name": j.name, "doors": list(j.doors), "at-once": j.at_once, "together": list(j.together)} for j in site.joint
             ],
@@ -52,16 +54,7 @@ def _door(site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequen
         "fire-rating": door.fire_rating,
         "revisions": [_revision(r) for r in door.revisions],
         "devices": [_device(d) for d in wiring.devices.values()],
-        "conductors": [_conductor(c) for c in wiring.conductors],
-        "cables": [_cable(c) for c in wiring.cables.values()],
-        "splices": [
-            *({"at": str(j.end), "kind": j.kind, "place": j.place, "potential": j.potential} for j in wiring.junctions),
-            *(
-                {"at": str(j.end), "kind": j.kind, "place": wiring.devices[j.end.device].place, "lead": j.lead_colour,
-                 "wire": j.wire}
-                for j in wiring.lead_joints
-            ),
-        ],
+        **_copper(wiring),
         "calmers": [
             {"lock": c.lock, "coil": c.coil, "what": c.word, "ref": c.ref, "type": c.sheet.type if c.sheet else None,
              "band-at": _end(c.band_at), "why": c.why}
@@ -71,11 +64,6 @@ def _door(site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequen
             {"sensor": e.sensor, "group": e.group, "input": e.input, "ref": e.ref, "series": e.values.series.nominal,
              "across": e.values.across.nominal}
             for e in wiring.line_ends
-        ],
-        "links": [
-            {"ref": k.ref, "from": str(k.a), "to": str(k.b), "type": k.sheet.type, "along": list(k.along),
-             "length_m": _rounded(k.length), "assumed": k.assumed, "poe": k.poe}
-            for k in wiring.links
         ],
         "unused": [{"at": f"{u.device}:{u.terminal}", "colour": u.colour, "place": u.place} for u in wiring.unused],
         "behaviour": [
@@ -88,15 +76,47 @@ def _door(site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequen
              "source": f.source}
             for f in study.figures
         ],
-        "readings": [
-            {"between": [str(end) for end in r.between], "state": r.state, "nominal": _rounded(r.nominal),
-             "least": _rounded(r.least), "most": _rounded(r.most), "unit": r.unit, "what": r.what, "how": r.how,
-             "step": r.step, "about": r.about, "basis": r.basis}
-            for r in study.readings
-        ],
+        "readings": _readings(study),
         "missing": list(study.missing),
         "findings": [_finding(f) for f in findings_of(findings, door.id)],
     }  # fmt: skip
+
+
+def _shared_wiring(site: Site, wiring: Wiring, study: Study, findings: Sequence[Finding]) -> Json:
+    return {
+        "hash": door_hash(site, as_door(site), wiring, study, findings),
+        **_copper(wiring),
+        "readings": _readings(study),
+    }
+
+
+def _copper(wiring: Wiring) -> Json:
+    return {
+        "conductors": [_conductor(c) for c in wiring.conductors],
+        "cables": [_cable(c) for c in wiring.cables.values()],
+        "splices": [
+            *({"at": str(j.end), "kind": j.kind, "place": j.place, "potential": j.potential} for j in wiring.junctions),
+            *(
+                {"at": str(j.end), "kind": j.kind, "place": wiring.devices[j.end.device].place, "lead": j.lead_colour,
+                 "wire": j.wire}
+                for j in wiring.lead_joints
+            ),
+        ],
+        "links": [
+            {"ref": k.ref, "from": str(k.a), "to": str(k.b), "type": k.sheet.type, "along": list(k.along),
+             "length_m": _rounded(k.length), "assumed": k.assumed, "poe": k.poe}
+            for k in wiring.links
+        ],
+    }  # fmt: skip
+
+
+def _readings(study: Study) -> list[Json]:
+    return [
+        {"between": [str(end) for end in r.between], "state": r.state, "nominal": _rounded(r.nominal),
+         "least": _rounded(r.least), "most": _rounded(r.most), "unit": r.unit, "what": r.what, "how": r.how,
+         "step": r.step, "about": r.about, "basis": r.basis}
+        for r in study.readings
+    ]  # fmt: skip
 
 
 def _rounded(value: float) -> float | None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from wiregen.packet.content import Cell, Column, Section, Strong, Table, Tick, blocks
 from wiregen.packet.wording import length, typeset
 from wiregen.reading.model import CableSheet, Site
+from wiregen.reading.shared import wired
 from wiregen.wiring.model import Wiring
 
 
@@ -31,8 +32,8 @@ class Pull:
 
 
 def pulls(site: Site, wirings: Mapping[str, Wiring]) -> Iterator[Pull]:
-    """Door by door, cables and links in the order of their designations."""
-    for door in site.doors:
+    """What is shared, then door by door; cables and links in the order of their designations."""
+    for door in wired(site):
         if door in wirings:
             yield from sorted(_of_door(door, wirings[door]), key=lambda p: (len(p.ref), p.ref))
 
@@ -53,12 +54,12 @@ def _of_door(door: str, wiring: Wiring) -> Iterator[Pull]:
 
 
 def cable_schedule(site: Site, wirings: Mapping[str, Wiring]) -> Section:
-    listed = list(pulls(site, wirings))
+    listed, of = list(pulls(site, wirings)), wired(site)
     rows: list[tuple[Cell, ...]] = []
     last = ""
     for p in listed:
         if p.door != last:
-            rows.append((f"{p.door} {site.doors[p.door].name}",))
+            rows.append((f"{p.door} {of[p.door].name}",))
             last = p.door
         rows.append(
             (

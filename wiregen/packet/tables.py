@@ -10,6 +10,7 @@ from wiregen.packet.materials import materials
 from wiregen.packet.schedule import Pull, pulls
 from wiregen.packet.termination import beside, order_of_work
 from wiregen.reading.model import Site
+from wiregen.reading.shared import wired
 from wiregen.study.model import Study
 from wiregen.wiring.model import End, Wiring
 
@@ -25,7 +26,7 @@ MATERIALS = ("of", "type", "name", "quantity", "where", "by")
 
 def tables(site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study]) -> dict[str, str]:
     """File name → text."""
-    doors = [d for d in site.doors if d in wirings]
+    doors = [d for d in wired(site) if d in wirings]
     items = ((i.heading, i.type, i.name, i.quantity, i.where, i.by) for i in materials(site, wirings))
     return {
         "terminations.csv": _text(TERMINATIONS, (row for d in doors for row in _terminations(d, wirings[d], studies[d]))),
@@ -36,9 +37,14 @@ def tables(site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Stud
 
 def _cable(p: Pull) -> Sequence[str]:
     return (
-        p.door, p.ref, p.sheet.type, " - ".join(p.along), f"{p.length:.6g}", _yes(p.assumed), ", ".join(p.serves),
+        p.door, p.ref, p.sheet.type, " - ".join(p.along), _metres(p.length), _yes(p.assumed), ", ".join(p.serves),
         str(len(p.sheet.cores)), str(p.used), ", ".join(p.spares), p.screen, _yes(p.existing), p.by,
     )  # fmt: skip
+
+
+def _metres(length: float) -> str:
+    """Nothing for what begins and ends in one place."""
+    return f"{length:.6g}" if length else ""
 
 
 def _yes(said: bool) -> str:
@@ -49,7 +55,7 @@ def _terminations(door: str, wiring: Wiring, study: Study) -> Iterable[Sequence[
     for place, conductors in order_of_work(wiring).items():
         for c in conductors:
             ends = [text for end in (c.a, c.b) for text in (str(end), _lead(wiring, end))]
-            cable = (c.cable or c.kind, c.core or "", c.size, f"{c.length:.6g}" if c.length else "")
+            cable = (c.cable or c.kind, c.core or "", c.size, _metres(c.length))
             yield (door, place, c.wire, *ends, c.colour, *cable, c.function, beside(c, study.readings))
 
 

@@ -8,6 +8,7 @@ from wiregen.packet.content import Cell, Column, Notes, Section, Strong, Table, 
 from wiregen.packet.leftovers import leftovers
 from wiregen.packet.wording import expected, length, state, typeset
 from wiregen.reading.model import Door, Site
+from wiregen.reading.shared import SITE
 from wiregen.study.model import Reading, Study
 from wiregen.wiring.model import Conductor, End, Wiring
 
@@ -197,9 +198,10 @@ def _line_ends(wiring: Wiring) -> Table:
 
 
 def _cautions(door: Door, wiring: Wiring) -> tuple[str, ...]:
+    named = f"the word {SITE}" if door.id == SITE else "the door"
     notes = [
         "Switch off and prove dead: power over Ethernet at the switch, and every supply named on this sheet.",
-        f"Sleeve both ends of each conductor with the door and its number, such as {door.id} {_example(wiring)}.",
+        f"Sleeve both ends of each conductor with {named} and its number, such as {door.id} {_example(wiring)}.",
         "Land the lock's power last.  Tug each conductor once it is landed; tick both boxes at each end.",
     ]
     if wiring.mains:

@@ -16,6 +16,7 @@ from wiregen.reading import groups
 from wiregen.reading.banks import spell
 from wiregen.reading.model import Unit
 from wiregen.reading.quantity import Unfit, band
+from wiregen.reading.shared import SITE
 from wiregen.reading.targets import RESERVED, alternatives, target
 
 # IEC 60757, Code for designation of colours.
@@ -69,6 +70,8 @@ def door_id(value: str) -> None:
         )
     if value.split(".")[0].casefold() in KEPT_NAMES:
         raise Unfit(f"{value} is a name that some file systems keep for themselves", "take another, such as D104")
+    if value.casefold() == SITE:
+        raise Unfit(f"{value} is the name of what the doors share", "take another, such as D104")
 
 
 @_format("name")

@@ -10,8 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from wiregen.reading.model import Device, Door, Run, Site, Target
-
-SITE = "site"
+from wiregen.reading.shared import SITE
 
 
 class Cast:

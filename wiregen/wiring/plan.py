@@ -6,8 +6,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from wiregen.reading.model import Changeover, Door, Problem, Site, SpecError
+from wiregen.reading.shared import SITE
 from wiregen.wiring import behaviour, calmers, contradictions, explicit, lines
-from wiregen.wiring.cast import SITE, Cast
+from wiregen.wiring.cast import Cast
 from wiregen.wiring.circuits import Circuits
 from wiregen.wiring.fitting import At
 from wiregen.wiring.joins import Join

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
 from wiregen.reading.model import DataSheet, Door, Problem, Site, Takes
+from wiregen.reading.shared import SITE
 from wiregen.wiring import links, numbers
 from wiregen.wiring.cables import Stock
 from wiregen.wiring.cast import Cast
@@ -30,6 +32,13 @@ def wire_door(site: Site, door: Door) -> Wiring:
 def wire_site(site: Site) -> Wiring:
     """The wiring among shared devices, under the door name "site" (L9).  Raises SpecError."""
     return _wire(plan_site(site))
+
+
+def less_used(shared: Wiring, doors: Iterable[Wiring]) -> Wiring:
+    """The wiring among shared devices without those unused terminals that a door lands something on."""
+    devices = [(ref, device) for door in doors for ref, device in door.devices.items() if device.origin == "site"]
+    taken = {(ref.removeprefix(f"{SITE}/"), mark) for ref, device in devices for mark in device.used}
+    return replace(shared, unused=tuple(u for u in shared.unused if (u.device, u.terminal) not in taken))
 
 
 def _wire(plan: Plan) -> Wiring:

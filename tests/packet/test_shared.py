@@ -1,0 +1,199 @@
+"""What doors share: its wires are printed, listed and hashed like those of a door, and the doors' pages name them."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import re
+import subprocess
+import sys
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+from tests.packet.pages import MM, opened, table_rows
+from tests.packet.test_door_pages import TITLES
+from tests.proof.expect import from_wiring
+from tests.proof.ink import prove
+from tests.proof.printing import print_door
+from wiregen.build import Examined, examine, make
+from wiregen.packet.bind import bind_packet, door_hash
+from wiregen.packet.content import Table
+from wiregen.packet.egress import egress_list
+from wiregen.packet.materials import materials_list
+from wiregen.packet.record import record
+from wiregen.packet.tables import tables
+from wiregen.reading.shared import SITE, as_door
+from wiregen.wiring.model import Wiring
+from wiregen.wiring.wire import wire_site
+
+REPO = Path(__file__).parents[2]
+DEMOS = ("fernhill", "annex")
+
+
+@cache
+def _known(folder: str) -> Examined:
+    return examine(REPO / "door_specs" / folder)
+
+
+def _pdf(known: Examined, wiring: Wiring) -> bytes:
+    """The packet of what is shared alone."""
+    return bind_packet(known.site, {SITE: wiring}, {SITE: known.studies[SITE]}, (), {})
+
+
+@pytest.mark.parametrize("folder", DEMOS)
+def test_every_conductor_stands_on_the_site_s_termination_sheet_once(folder: str) -> None:
+    known = _known(folder)
+    wiring = wire_site(known.site)
+    with opened(_pdf(known, wiring)) as document:
+        heads = ((p, p.crop((0, 0, p.width, 30 * MM)).extract_text()) for p in document.pages)
+        pages = [p for p, head in heads if head.startswith(f"{SITE} Shared devices Termination sheet")]
+        rows = [row for page in pages for row in table_rows(page, TITLES)]
+    wanted = sorted((c.wire, str(c.a), str(c.b), c.colour) for c in wiring.conductors)
+    wires = {wire for wire, *_ in wanted}
+    landed = [row for row in rows if row["Wire"] in wires]
+    assert sorted((r["Wire"], r["From"].split()[0], r["To"].split()[0], r["Colour"]) for r in landed) == wanted
+    assert wanted
+
+
+@pytest.mark.parametrize("folder", DEMOS)
+def test_the_ink_of_the_site_s_sheets_joins_what_is_listed(folder: str) -> None:
+    """But for a reference that stands apart from its joint's name, which is ugly: the copper can be told."""
+    site = _known(folder).site
+    wiring = wire_site(site)
+    defects = prove(print_door(site, as_door(site), wiring), from_wiring(wiring))
+    assert [d for d in defects if d.kind != "reference"] == []
+
+
+def test_its_sheets_stand_behind_the_list_of_shared_devices() -> None:
+    known = _known("annex")
+    made = make(known)
+    with opened(made["packet.pdf"]) as document:
+        titles = [title for _, title, *_ in document.doc.get_outlines()]
+        text = document.pages[1].extract_text()
+    at = titles.index("Shared devices")
+    assert titles[at + 1 : at + 3] == ["Wiring sheet", "Termination sheet"]
+    digest = door_hash(known.site, as_door(known.site), known.wirings[SITE], known.studies[SITE], known.findings)
+    assert re.search(rf"^site Shared devices \w+ {digest[:8].upper()} \d+ \d+ \d+ –$", text, re.MULTILINE)
+    assert b"ANNEX-SITE-W" in made["sheets/site.svg"]
+
+
+def test_tables_and_record_hold_its_wires_under_the_site() -> None:
+    known = _known("fernhill")
+    wiring, site = known.wirings[SITE], known.site
+    told = tables(site, known.wirings, known.studies)
+    landed, pulled = (list(csv.DictReader(io.StringIO(told[f"{n}.csv"], newline=""))) for n in ("terminations", "cables"))
+    assert sorted(r["wire"] for r in landed if r["door"] == SITE) == sorted(c.wire for c in wiring.conductors)
+    assert {r["cable"] for r in pulled if r["door"] == SITE} == {*wiring.cables, *(link.ref for link in wiring.links)}
+    whole = {**record(site, known.wirings, known.studies, known.findings), "files": []}
+    schema = json.loads((REPO / "schemas" / "record.json").read_text("utf-8"))
+    assert [error.message for error in jsonschema.Draft202012Validator(schema).iter_errors(whole)] == []
+    own = whole["site"]["wiring"]
+    assert [(c["wire"], c["from"], c["to"]) for c in own["conductors"]] == [
+        (c.wire, str(c.a), str(c.b)) for c in wiring.conductors
+    ]
+    assert [c["ref"] for c in own["cables"]] == list(wiring.cables)
+    assert [k["ref"] for k in own["links"]] == [k.ref for k in wiring.links]
+    assert {s["at"] for s in own["splices"]} >= {str(j.end) for j in wiring.junctions}
+
+
+def test_what_has_no_length_prints_none() -> None:
+    """A link between two devices in one closet: 0 m would be read as a length."""
+    known = _known("fernhill")
+    wiring = known.wirings[SITE]
+    assert any(not link.length for link in wiring.links)
+    with opened(_pdf(known, wiring)) as document:
+        text = "\n".join(page.extract_text() for page in document.pages)
+    with opened(print_door(known.site, as_door(known.site), wiring)) as document:
+        text += "\n".join(page.extract_text() for page in document.pages)
+    assert not re.search(r"(?<![\d.])0 (m|ft)\b", text)
+    for name in ("cables.csv", "terminations.csv"):
+        lengths = [r["length m"] for r in csv.DictReader(io.StringIO(tables(known.site, known.wirings, known.studies)[name]))]
+        assert "" in lengths
+        assert "0" not in lengths
+
+
+def test_its_pages_and_the_site_s_carry_a_hash_that_covers_it() -> None:
+    known = _known("fernhill")
+    wiring = known.wirings[SITE]
+    first, *others = wiring.conductors
+    recoloured = replace(wiring, conductors=(replace(first, colour="PK"), *others))
+
+    def codes(of: Wiring) -> set[str]:
+        with opened(_pdf(known, of)) as document:
+            feet = [page.extract_text().splitlines()[-1] for page in document.pages]
+        return {re.sub(r".* (\S+ \S+ [0-9A-F]{8}) page .*", r"\1", foot) for foot in feet}
+
+    before, after = codes(wiring), codes(recoloured)
+    assert {code.split()[0] for code in before} == {"fernhill", SITE}
+    assert len(before) == len(after) == 2
+    assert not before & after
+
+
+def test_a_terminal_that_a_door_uses_is_not_called_free() -> None:
+    """Branch 2 of FB1 feeds D104, branch 8 nothing (from the specs)."""
+    known = _known("fernhill")
+    free = {(u.device, u.terminal) for u in known.wirings[SITE].unused}
+    assert ("FB1", "F2+") not in free
+    assert ("FB1", "F8+") in free
+    for door in known.site.doors:
+        assert not free & {(d.ref, m) for d in known.wirings[door].devices.values() if d.origin == "site" for m in d.used}
+
+
+def _egress(folder: str) -> dict[str, tuple[str, str]]:
+    """Way from supply to lock, and what the fire interface does, by door (its first lock)."""
+    known = _known(folder)
+    table = egress_list(known.site, known.wirings).blocks[1]
+    assert isinstance(table, Table)
+    rows = [[cell if isinstance(cell, str) else getattr(cell, "text", "") for cell in row] for row in table.rows]
+    return {row[0]: (row[3], row[6]) for row in rows if row[0]}
+
+
+def test_the_egress_list_names_the_wires_between_shared_devices() -> None:
+    """By hand: FB1.f-1 goes to the common of A90's first relay on a wire of the site; stair 2 hangs on poles of K90."""
+    ways = {door: way for door, (way, _) in _egress("fernhill").items()}
+    assert not [way for way in ways.values() if "wiring of the site" in way]
+    assert ways["D102"].startswith("FB1.f-1 plus → [site FB103a] → A90 COM1")
+    assert ways["D125"].startswith("FB4.f-1 plus → [site FB403a, site FB403b] → K90 21–24")
+
+
+def test_the_egress_list_says_only_of_what_hangs_on_a_dropped_output_that_it_drops() -> None:
+    """The fire input of G1 drops `out`, on which FB1 hangs, not `aux`, on which FB2 and FB4 do (data sheet, site spec)."""
+    fire = {door: does for door, (_, does) in _egress("fernhill").items()}
+    assert {door for door, does in fire.items() if "G1 drops out" in does} == {"D102", "D104", "D107"}
+    assert {fire[door] for door in ("D110", "D118", "D130")} == {"none in this circuit"}
+    assert fire["D116"].startswith("FA1.c-6")
+    assert {fire[door] for door in ("D124", "D125", "D126")} == {"FA1.c-4 (fire contractor): in the feed of K90"}
+    assert _egress("annex")["D113"][1] == "FA1.c-4 (fire contractor): M1 closes and stays passive"
+
+
+def test_nobody_is_named_where_the_specs_name_nobody() -> None:
+    known = _known("annex")
+    table = materials_list(known.site, known.wirings).blocks[0]
+    assert isinstance(table, Table)
+    assert {row[-1] for row in table.rows if len(row) > 1} >= {"", "fire contractor"}
+
+
+PRINT = """
+import hashlib
+from pathlib import Path
+from wiregen.build import examine, make
+files = make(examine(Path("door_specs/annex")))
+print({name: hashlib.sha256(text).hexdigest() for name, text in sorted(files.items())})
+"""
+
+
+def test_same_bytes_with_another_hash_seed() -> None:
+    def printed(seed: str) -> str:
+        whole = {**os.environ, "PYTHONPATH": str(REPO), "PYTHONHASHSEED": seed}
+        run = subprocess.run([sys.executable, "-c", PRINT], cwd=REPO, env=whole, capture_output=True, text=True, check=True)
+        return run.stdout
+
+    first = printed("1")
+    assert "sheets/site.svg" in first
+    assert first == printed("7")
