@@ -50,9 +50,10 @@ class Table:
         self.problems = tuple(self._line_ends.problems)
 
     def _heavy_loads(self) -> frozenset[At]:
-        """Loads of lock circuits: locks, and relays that only follow their coil and whose contacts stand in such a circuit."""
+        """Loads of lock circuits: locks, what passes its power on to them as it comes in, a battery at its supply, and relays
+        that only follow their coil and whose contacts stand in such a circuit."""
         feeds = self.circuits.feeds
-        heavy = {at for at in feeds if self.cast.device(at.device).sheet.is_ == "lock"}
+        heavy = {at for at in feeds if self.cast.device(at.device).sheet.is_ == "lock" or self._passes_on(at)}
         while True:
             self.heavy_contacts |= {s.at for at in heavy for place in (*feeds[at].plus, *feeds[at].minus) for s in place}
             followers = {at.device for at in self.heavy_contacts if self._follows_coil(at)}
@@ -60,6 +61,12 @@ class Table:
             if not more:
                 return frozenset(heavy)
             heavy |= more
+
+    def _passes_on(self, at: At) -> bool:
+        load, groups = self.circuits.group(at), self.cast.device(at.device).sheet.groups.values()
+        if isinstance(load, Takes) and load.charge is not None:
+            return True
+        return any(isinstance(g, Gives) and g.volts_as == at.group for g in groups)
 
     def _follows_coil(self, at: At) -> bool:
         group = self.circuits.group(at)
