@@ -71,8 +71,10 @@ def _drop_route(page: Layout, choose: Seeded) -> Layout:
 
 
 def _drop_dot(page: Layout, choose: Seeded) -> Layout:
-    bar = choose.one([b for b in page.bars if len(b.dots) > 1])
-    left = replace(bar, dots=tuple(d for d in bar.dots if d != bar.dots[0]))
+    """A dot between others: at the end of a bar a line that only turns says the same."""
+    bar = choose.one([b for b in page.bars if len(set(b.dots)) > 2])
+    middle = sorted(set(bar.dots))[1]
+    left = replace(bar, dots=tuple(d for d in bar.dots if d != middle))
     return replace(page, bars=tuple(left if b is bar else b for b in page.bars))
 
 

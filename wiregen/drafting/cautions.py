@@ -112,7 +112,7 @@ def release_chain(case: Case) -> Iterator[str]:
             way = " → ".join(f"{k.device} {k.enters.terminal}-{k.leaves.terminal}" for k in chains[0].links)
         else:
             way = f"{' → '.join(contacts)}, a contact each"
-        yield f"Chain: {source} → {way} → {loads}. Open each contact in turn and see the lock act."
+        yield f"Chain: {source} → {way} → {loads}. Work each contact in turn and see the lock act."
 
 
 def calming(case: Case) -> Iterator[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from wiregen.drafting.arrange import Arrangement
 from wiregen.drafting.face import PAD
@@ -41,7 +41,7 @@ def fits(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect) -> b
 def compose(
     planner: Planner, found: Arrangement, wiring: Wiring, field: Rect, elsewhere: Mapping[End, Sequence[int]]
 ) -> tuple[Layout, int] | None:
-    """The page, and how many conductors longer than two labels have but one; None if the sheet is too narrow.
+    """The page, and how much of its lettering lacks room (see `_Page.faults`); None if the sheet is too narrow.
 
     `elsewhere`: the other pages that have a junction of this one.
     """
@@ -51,7 +51,7 @@ def compose(
     if widths is None:
         return None
     page = _Page(planner, found, wiring, field, spreader, widths, elsewhere)
-    return page.layout(ovals), page.unlettered
+    return page.layout(ovals), page.faults
 
 
 LONE = 14.0  # mm that a conductor between terminals may be longer than its only label
@@ -68,7 +68,7 @@ class _Page:
         self.graph, self.plan, self.choice = planner.graph, found.plan, found.plan.choice
         self.texts: list[Text] = []
         self.titles: list[tuple[Mark, float, float]] = []
-        self.unlettered = 0  # conductors that are longer than two labels and carry only one
+        self.faults = 0  # conductors that are longer than two labels and carry only one, texts without room, boxes that meet
         self.guest_row: dict[tuple[int, int], float] = {}
 
     def y(self, steps: float) -> float:
@@ -90,7 +90,7 @@ class _Page:
         routes = self.routes()
         jackets = [self.jacket(m) for m in ovals]
         jackets += self.bent_jackets({n for m in ovals for n in m.nets}, {m.cable for m in ovals})
-        areas = regions(self.planner, self.found, self.spreader, self.widths, self.field)
+        areas = regions(self.planner, self.found, self.spreader, self.widths, self.field, bars)
         chain = chain_lines(areas, self.field)
         names = Names(self.field, devices, routes, bars, jackets, areas, chain, self.texts)
         names.regions(areas, [d.box for d in devices])
@@ -100,6 +100,7 @@ class _Page:
         self.late_labels(routes, names)
         offs = [off for bar in bars for off in names.bar(bar, self.elsewhere.get(bar.end, ()))]
         enclosures = tuple(names.enclosures(self.groups(bars)))
+        self.faults += names.forced + sum(_meet(a.box, b.box) for a, b in combinations(enclosures, 2))
         return Layout(
             page=1, pages=1, field=self.field, devices=tuple(devices), bars=tuple(bars), routes=tuple(routes),
             jackets=tuple(jackets), regions=tuple(areas), exposed_line=chain,
@@ -196,7 +197,7 @@ class _Page:
                 continue
             (x, y), (to, _) = (route.points[:2] if net.ends[0] < 0 else route.points[:-3:-1])
             told = max(net.ends) >= 0 > min(net.ends) and names.along(net.label, x, to, y + ABOVE)
-            self.unlettered += not told and length > 2 * (width(net.label) + LABEL_ROOM) + SHORT
+            self.faults += not told and length > 2 * (width(net.label) + LABEL_ROOM) + SHORT
 
     def second_label(self, net: Net, route: Route, names: Names) -> None:
         """For a conductor between two terminals that has one label: another at its bare end, else the one in the middle."""
@@ -209,7 +210,7 @@ class _Page:
         if len(route.points) == 2 and names.moved(old, middle):
             self.texts[self.texts.index(old)] = middle
         else:
-            self.unlettered += 1
+            self.faults += 1
 
     # ---- lines -------------------------------------------------------------------------------------------------------
 
@@ -356,6 +357,10 @@ class _Page:
             wide = zones.border_right - zones.middle if zone == "middle" else self.found.tracks[channel, zone].count * TRACK
             found.append((ref, start, wide, inside))
         return found
+
+
+def _meet(a: Rect, b: Rect) -> bool:
+    return a.x < b.x + b.w and b.x < a.x + a.w and a.y < b.y + b.h and b.y < a.y + a.h
 
 
 def _slim(points: list[Point]) -> list[Point]:

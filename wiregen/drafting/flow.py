@@ -26,6 +26,7 @@ class Block:
     first: int = 0  # 0: not numbered
     page: int | None = None  # where it was begun
     cut: bool = False  # its first paragraph goes on from another column
+    whole: bool = False  # its paragraphs are not cut
 
 
 @dataclass
@@ -104,7 +105,7 @@ def _set(block: Block, column: Column, canvas: Canvas) -> tuple[Block | None, fl
         over, runin = _heading(block, column) if n == 0 else ((), "")
         wrapped = _after(runin, line, box.w - indent)
         room = int((y - box.y + 0.01) / PITCH) - len(over)
-        if room < min(len(wrapped), LEAST):
+        if room < (len(wrapped) if block.whole else min(len(wrapped), LEAST)):
             return replace(block, lines=block.lines[n:], first=block.first and block.first + n, cut=block.cut and n == 0), y
         for text in over:
             y -= PITCH

@@ -52,13 +52,13 @@ def page_of(
     wiring: Wiring, field: Rect, wires: Collection[str] | None, idle: bool = True,
     elsewhere: Mapping[End, Sequence[int]] = _NOWHERE,
 ) -> tuple[Layout, int] | None:  # fmt: skip
-    """One page with those conductors, and how many long ones lack a label; None if they do not fit."""
+    """One page with those conductors, and how much of its lettering lacks room; None if they do not fit."""
     graph = graph_of(wiring, wires, idle)
     exposed = frozenset(n.place for n in graph.nodes if n.exposed)
     tree = tree_of(hub_of(wiring.hub, graph), wiring.places, wiring.runs, exposed)
     limit = int(field.h / GRID + 1e-6)
     starts: list[Arrangement | None] = []
-    second: tuple[Layout, int] | None = None  # fits, but some conductors lack a label
+    second: tuple[Layout, int] | None = None  # fits, but some lettering lacks room
     columns = _columns(graph, tree)
     for style in STYLES:
         if style.below:

@@ -12,6 +12,7 @@ from wiregen.drafting.model import Bar, Enclosure, Jacket, Off, PlacedDevice, Po
 
 ASIDE = 1.4  # more of it before and after a late label
 AROUND = 0.35  # air between letters and ink
+BLANK = 0.8  # between two texts on one line
 PITCH = SMALL * LINE
 HIGHER = (0.0, 0.4, 1.5, 2.5, -3.0, -4.5, -7.0, -9.5, -12.0, -14.5, 5.0, 7.5, -17.0, 10.0, -20.0, 13.0, -23.0, 16.0)  # titles
 REACH = 20.0  # how far from the end of its conductor a label may stand
@@ -39,6 +40,7 @@ class Names:
         self.solid += [text_box(t) for t in texts]
         self.bars = bars
         self.made: list[Text] = []
+        self.forced = 0  # texts for which no free spot was found
 
     def free(self, text: Text, over: float | None = None) -> bool:
         """Whether a text meets nothing; `over`: the height of the level line that it belongs to, and stands on."""
@@ -64,7 +66,8 @@ class Names:
             if first is None or not anyway:
                 return False
             lines = first
-        self.solid += [text_box(t) for t in lines]
+            self.forced += 1
+        self.solid += [_apart_from_words(text_box(t)) for t in lines]
         self.made += lines
         return True
 
@@ -186,6 +189,11 @@ class Names:
             else:
                 self.put([[Text(ref, (left + (wide - long) / 2, high + 0.6), LETTER, bold=True)]], anyway=True)
             yield Enclosure(ref, Rect(left, low, wide, high - low))
+
+
+def _apart_from_words(box: Rect) -> Rect:
+    """The room of a text with a blank before and after it, so that two on one line do not read as one."""
+    return Rect(box.x - BLANK, box.y, box.w + 2 * BLANK, box.h)
 
 
 def _apart(box: Rect, bar: Bar) -> float:

@@ -12,12 +12,13 @@ from wiregen.drafting.parts import short
 from wiregen.reading.model import Door, Site
 from wiregen.wiring.model import Wiring
 
+AT_ONCE = 12  # leads in a paragraph
 
 def blocks_for(site: Site, door: Door, wiring: Wiring) -> tuple[Block, ...]:
     """All blocks of a door, what matters most first; empty ones are left out."""
     blocks = [
         Block("Notes", (*cautions_for(site, door, wiring), *map(_sentence, door.notes)), first=1),
-        Block("Leads not used", tuple(_unused(wiring))),
+        Block("Leads not used", tuple(_unused(wiring)), whole=True),
         Block("Colours (IEC 60757)", tuple(_key(wiring))),
         Block("Joints and wires", tuple(_joints(wiring))),
         Block("Screens", tuple(_screens(wiring))),
@@ -34,17 +35,26 @@ def _sentence(text: str) -> str:
 
 
 def _unused(wiring: Wiring) -> Iterator[str]:
+    """Leads by device, the designation again after AT_ONCE of them, so that a list goes on in another column under its name."""
     leads: dict[str, list[str]] = defaultdict(list)
     for u in wiring.unused:
         if u.is_lead:
             leads[u.device].append(f"{u.terminal} {u.colour}")
-    if leads:
-        said = "; ".join(f"{device} {', '.join(marks)}" for device, marks in leads.items())
-        yield f"{said}. Insulate singly and fold back."
+    pieces = [(d, marks[n : n + AT_ONCE]) for d, marks in leads.items() for n in range(0, len(marks), AT_ONCE)]
+    paragraphs: list[list[tuple[str, list[str]]]] = [[]]
+    for piece in pieces:
+        if sum(len(marks) for _, marks in (*paragraphs[-1], piece)) > AT_ONCE:
+            paragraphs.append([])
+        paragraphs[-1].append(piece)
+    said = ["; ".join(f"{device} {', '.join(marks)}" for device, marks in paragraph) for paragraph in paragraphs if paragraph]
+    yield from (f"{text};" for text in said[:-1])
+    if said:
+        yield f"{said[-1]}. Insulate singly and fold back."
 
 
 def _key(wiring: Wiring) -> Iterator[str]:
     used = {c.colour for c in wiring.conductors} | {u.colour for u in wiring.unused if u.colour}
+    used |= {joint.lead_colour for joint in wiring.lead_joints}
     letters = {part for colour in used for part in base_and_tracer(colour) if part}
     words = [f"{k} {v}" for k, v in NAMES.items() if k in letters and k != "GNYE"]
     if "GNYE" in used:

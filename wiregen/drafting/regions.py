@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+
 from wiregen.drafting.arrange import Arrangement
 from wiregen.drafting.lanes import TOP
-from wiregen.drafting.metrics import GRID
-from wiregen.drafting.model import Point, Rect, Region
-from wiregen.drafting.plan import Planner
+from wiregen.drafting.metrics import GRID, TRACK
+from wiregen.drafting.model import Bar, Point, Rect, Region
+from wiregen.drafting.plan import Planner, Zone
 from wiregen.drafting.spread import BORDER, Spread, Spreader
 
+WALL = 0.5  # mm from junctions to a chain line beside them
+TALL = 12.0  # mm that the outline of a box may reach beyond its bars
 
-def regions(planner: Planner, found: Arrangement, spreader: Spreader, widths: Spread, field: Rect) -> list[Region]:
+
+def regions(
+    planner: Planner, found: Arrangement, spreader: Spreader, widths: Spread, field: Rect, bars: Sequence[Bar]
+) -> list[Region]:
     """From left to right and from the top; a place that fills several columns is one rectangle where that is possible.
 
     A hub where only junctions are has a region of its own between the columns.
@@ -55,14 +62,40 @@ def regions(planner: Planner, found: Arrangement, spreader: Spreader, widths: Sp
     made: list[Region] = []
     for column, blocks in enumerate(columns):
         for place, low, high in blocks:
-            box = Rect(left_of[column], low, right_of[column] - left_of[column], high - low)
-            before = next((r for r in made if r.place == place and _continues(r.box, box)), None)
+            start, end = left_of[column], right_of[column]
+            for x, other, before in _walls(planner, found, widths, column, place, low, high, bars):
+                beyond = Rect(x, low, end - x, high - low) if before else Rect(start, low, x - start, high - low)
+                bare.append(Region(other, beyond, other in planner.tree.exposed))
+                start, end = (start, x) if before else (x, end)
+            box = Rect(start, low, end - start, high - low)
+            same = next((r for r in made if r.place == place and _continues(r.box, box)), None)
             region = Region(place, box, place in planner.tree.exposed)
-            if before is not None:
-                made[made.index(before)] = Region(place, Rect(before.box.x, low, before.box.w + box.w, box.h), region.exposed)
+            if same is not None:
+                made[made.index(same)] = Region(place, Rect(same.box.x, low, same.box.w + box.w, box.h), region.exposed)
             else:
                 made.append(region)
     return made + bare
+
+
+def _walls(
+    planner: Planner, found: Arrangement, widths: Spread, column: int, place: str, low: float, high: float, bars: Sequence[Bar]
+) -> Iterator[tuple[float, str, bool]]:
+    """Where a region ends before junctions beside its column that lie on the other side of the chain line: x, the place of
+    these, and whether the region lies left of them."""
+    exposed = planner.tree.exposed
+    spans = {bar.end: [y for _, y in bar.points] for bar in bars}
+    here = {end for end, ys in spans.items() if min(ys) < high + TALL and low - TALL < max(ys)}
+    spots = zip(planner.graph.joints, found.plan.choice.joint, strict=True)
+    beside = {spot: joint.place for joint, spot in spots if joint.end in here}
+    sides: tuple[tuple[int, Zone], ...] = ((column, "left"), (column - 1, "right"))
+    for channel, zone in sides:
+        other = beside.get((channel, zone))
+        if other is not None and (other in exposed) != (place in exposed):
+            zones = widths.channels[channel]
+            if zone == "left":
+                yield zones.left - WALL, other, True
+            else:
+                yield zones.right + found.tracks[channel, zone].count * TRACK + WALL, other, False
 
 
 def _continues(left: Rect, right: Rect) -> bool:
