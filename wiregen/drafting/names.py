@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -38,7 +38,7 @@ class Names:
             self.solid += list(_lines([_outline(box)], NARROW))
         self.solid += list(_lines(chain, CHAIN))
         self.solid += [text_box(t) for t in texts]
-        self.bars = bars
+        self.bars = [(bar, _extent(bar)) for bar in bars]
         self.made: list[Text] = []
         self.forced = 0  # texts for which no free spot was found
 
@@ -55,12 +55,15 @@ class Names:
             if over is None or o.h > CASED + 1e-6 or abs(o.y + o.h / 2 - over) > 1e-6
         )
 
-    def put(self, candidates: Iterable[Sequence[Text]], anyway: bool = False) -> bool:
-        """Writes the first set of lines that is free as a whole; the first of all if there is none and it must be."""
+    def put(
+        self, candidates: Iterable[Sequence[Text]], anyway: bool = False,
+        fits: Callable[[Sequence[Text]], bool] = lambda lines: True,
+    ) -> bool:  # fmt: skip
+        """Writes the first set of lines that is free as a whole and fits; the first of all if there is none and it must be."""
         first: Sequence[Text] | None = None
         for lines in candidates:
             first = first or lines
-            if all(self.free(t) for t in lines):
+            if all(self.free(t) for t in lines) and fits(lines):
                 break
         else:
             if first is None or not anyway:
@@ -127,8 +130,8 @@ class Names:
     def bar(self, bar: Bar, pages: Sequence[int]) -> list[Off]:
         """The name of a junction, and a reference for each other page that has it; their zones are not known yet."""
         others = [Off((0, 0), bar.end, page, "A0") for page in pages]
-        if not self.put(row for row in self._at_bar(bar, others) if self._speaks_for(bar, row)):
-            self.put((row for row in self._at_bar(bar, ()) if self._speaks_for(bar, row)), anyway=True)
+        if not self.put(self._at_bar(bar, others), fits=lambda row: self._speaks_for(bar, row)):
+            self.put(self._at_bar(bar, ()), anyway=True, fits=lambda row: self._speaks_for(bar, row))
             for n in range(1, len(others) + 1):
                 self.put(([texts[n]] for texts in self._at_bar(bar, others)), anyway=True)
         written = self.made[-len(others) :] if others else []
@@ -138,8 +141,8 @@ class Names:
     def _speaks_for(self, bar: Bar, row: Sequence[Text]) -> bool:
         """Whether letters stand nearer to that bar than to any other."""
         boxes = [text_box(t) for t in row]
-        own = min(_apart(box, bar) for box in boxes)
-        return all(own + 0.3 < min(_apart(box, other) for box in boxes) for other in self.bars if other is not bar)
+        own = min(_apart(box, _extent(bar)) for box in boxes)
+        return all(own + 0.3 < _apart(box, extent) for other, extent in self.bars for box in boxes if other is not bar)
 
     def _at_bar(self, bar: Bar, others: Sequence[Off]) -> Iterator[list[Text]]:
         """By its upper end, then along it, on either side; references in a row on its right, else one under another."""
@@ -196,10 +199,14 @@ def _apart_from_words(box: Rect) -> Rect:
     return Rect(box.x - BLANK, box.y, box.w + 2 * BLANK, box.h)
 
 
-def _apart(box: Rect, bar: Bar) -> float:
+def _extent(bar: Bar) -> Rect:
     xs, ys = [x for x, _ in bar.points], [y for _, y in bar.points]
-    dx = max(box.x - max(xs), min(xs) - box.x - box.w, 0.0)
-    dy = max(box.y - max(ys), min(ys) - box.y - box.h, 0.0)
+    return Rect(min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys))
+
+
+def _apart(a: Rect, b: Rect) -> float:
+    dx = max(a.x - b.x - b.w, b.x - a.x - a.w, 0.0)
+    dy = max(a.y - b.y - b.h, b.y - a.y - a.h, 0.0)
     return float((dx * dx + dy * dy) ** 0.5)
 
 
