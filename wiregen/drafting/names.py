@@ -40,7 +40,7 @@ class Names:
         self.solid += [text_box(t) for t in texts]
         self.bars = [(bar, _extent(bar)) for bar in bars]
         self.made: list[Text] = []
-        self.forced = 0  # texts for which no free spot was found
+        self.forced = 0  # names of joints, references and boxes for which no free spot was found
 
     def free(self, text: Text, over: float | None = None) -> bool:
         """Whether a text meets nothing; `over`: the height of the level line that it belongs to, and stands on."""
@@ -57,9 +57,12 @@ class Names:
 
     def put(
         self, candidates: Iterable[Sequence[Text]], anyway: bool = False,
-        fits: Callable[[Sequence[Text]], bool] = lambda lines: True,
+        fits: Callable[[Sequence[Text]], bool] = lambda lines: True, joint: bool = False,
     ) -> bool:  # fmt: skip
-        """Writes the first set of lines that is free as a whole and fits; the first of all if there is none and it must be."""
+        """Writes the first set of lines that is free as a whole and fits; the first of all if there is none and it must be.
+
+        `joint`: the page cannot be told without them.
+        """
         first: Sequence[Text] | None = None
         for lines in candidates:
             first = first or lines
@@ -69,7 +72,7 @@ class Names:
             if first is None or not anyway:
                 return False
             lines = first
-            self.forced += 1
+            self.forced += joint
         self.solid += [_apart_from_words(text_box(t)) for t in lines]
         self.made += lines
         return True
@@ -131,9 +134,9 @@ class Names:
         """The name of a junction, and a reference for each other page that has it; their zones are not known yet."""
         others = [Off((0, 0), bar.end, page, "A0") for page in pages]
         if not self.put(self._at_bar(bar, others), fits=lambda row: self._speaks_for(bar, row)):
-            self.put(self._at_bar(bar, ()), anyway=True, fits=lambda row: self._speaks_for(bar, row))
+            self.put(self._at_bar(bar, ()), anyway=True, joint=True, fits=lambda row: self._speaks_for(bar, row))
             for n in range(1, len(others) + 1):
-                self.put(([texts[n]] for texts in self._at_bar(bar, others)), anyway=True)
+                self.put(([texts[n]] for texts in self._at_bar(bar, others)), anyway=True, joint=True)
         written = self.made[-len(others) :] if others else []
         del self.made[len(self.made) - len(others) :]  # they are drawn as references
         return [replace(off, at=text.at) for off, text in zip(others, written, strict=True)]
@@ -190,7 +193,7 @@ class Names:
                     high, low = max(high, at), min(low, at)
                     break
             else:
-                self.put([[Text(ref, (left + (wide - long) / 2, high + 0.6), LETTER, bold=True)]], anyway=True)
+                self.put([[Text(ref, (left + (wide - long) / 2, high + 0.6), LETTER, bold=True)]], anyway=True, joint=True)
             yield Enclosure(ref, Rect(left, low, wide, high - low))
 
 
