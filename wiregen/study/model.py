@@ -11,11 +11,22 @@ from wiregen.wiring.model import End
 Step = Literal["continuity", "insulation", "calmer", "line", "loop", "supply", "contact", "input", "port", "amps", "lock"]
 
 
+Topic = Literal[
+    "rating", "conductor", "volts", "port", "budget", "converter", "calming", "contact", "battery", "input", "line", "class",
+    "conduit", "fuse", "screw",
+]  # fmt: skip
+
+
 @dataclass(frozen=True, kw_only=True)
 class Figure:
     """A computed value with all that is needed to work it out again.
 
-    `formula` is an expression over the names in `inputs` (values in SI units).
+    `formula` is an expression over the names in `inputs`, whose units `units` gives.  A figure of the network cannot be
+    written as one formula: then `hand` is what the formula gives, a series sum that a person can check it by, and `value`
+    is what the network gives.  `note` says which default or assumption stands in it.
+
+    `floor` and `ceiling` are what the value must keep to at its worst, `bound` says where they come from, and `cure` what
+    would help where it does not.  `topic` groups figures on paper and picks the finding that a broken bound becomes.
     """
 
     name: str
@@ -27,6 +38,24 @@ class Figure:
     inputs: Mapping[str, float]
     source: str
     about: str = ""  # the device, cable or source that it is about
+    units: Mapping[str, str] = field(default_factory=dict)
+    hand: float | None = None
+    note: str = ""
+    topic: Topic = "rating"
+    floor: float | None = None
+    ceiling: float | None = None
+    bound: str = ""
+    cure: str = ""
+
+    @property
+    def margin(self) -> float | None:
+        """How far the worst of the band is from its bound, as a part of the bound; below 0 it fails; None without bound."""
+        parts = []
+        if self.floor is not None:
+            parts.append((self.least - self.floor) / (abs(self.floor) or 1.0))
+        if self.ceiling is not None:
+            parts.append((self.ceiling - self.most) / (abs(self.ceiling) or 1.0))
+        return min(parts, default=None)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,9 +79,28 @@ class Reading:
     about: str = ""
 
 
+@dataclass(frozen=True)
+class Curve:
+    """Current of a coil after its contact opens: `amps` at `seconds`, equally many of both, the first at 0 s."""
+
+    label: str  # "with V1 (diode)", "without calmer"
+    seconds: tuple[float, ...]
+    amps: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Release:
+    """How the current of a lock decays with its calmer and without; only where its data sheet gives an inductance."""
+
+    device: str
+    curves: tuple[Curve, ...]
+    lets_go: float | None  # A at which it lets go at the latest
+
+
 @dataclass(frozen=True, kw_only=True)
 class Study:
     door: str
     figures: tuple[Figure, ...] = ()
     readings: tuple[Reading, ...] = ()
+    releases: tuple[Release, ...] = ()
     missing: tuple[str, ...] = field(default=())  # what was not computed, in words: "battery"
