@@ -9,7 +9,7 @@ from math import isinf
 from textwrap import indent
 from typing import Any
 
-from wiregen.packet.wording import expected, quantity, spread
+from wiregen.packet.wording import TOPICS, bound, by_topic, expected, percent, quantity, spread
 from wiregen.reading.model import Problem, Where
 from wiregen.review.model import Finding
 from wiregen.study.model import Figure, Reading, Study
@@ -63,10 +63,11 @@ def _finding_text(finding: Finding) -> str:
 
 
 def study_text(study: Study) -> str:
-    """Every figure of a door with its formula, inputs and source, then what a meter should show."""
+    """Every figure of a door by topic, with all that it is worked out from; then what a meter should show."""
     lines = [f"Door {study.door}", ""]
-    for figure in study.figures:
-        lines += _figure_text(figure)
+    for topic, figures in by_topic(study.figures).items():
+        lines += [TOPICS[topic], ""]
+        lines += [line for figure in figures for line in _figure_text(figure)]
     if study.readings:
         lines += ["Readings", ""]
         lines += [line for reading in study.readings for line in _reading_text(reading)]
@@ -80,7 +81,18 @@ def _figure_text(figure: Figure) -> Iterator[str]:
     yield f"{figure.name}{about}: {quantity(figure.value, figure.unit)}{band}"
     yield f"    = {figure.formula}"
     if figure.inputs:
-        yield "    with " + ", ".join(f"{name} = {value:.6g}" for name, value in figure.inputs.items())
+        named = (f"{name} = {value:.9g} {figure.units.get(name, '')}".rstrip() for name, value in figure.inputs.items())
+        yield "    with " + ", ".join(named)
+    if figure.hand is not None:
+        yield f"    by hand: {quantity(figure.hand, figure.unit)} (the formula; the value is the network's)"
+    if figure.margin is not None:
+        verdict = "FAILS: " if figure.margin < 0 else ""
+        yield f"    {verdict}must be {bound(figure)}; margin {percent(figure.margin)}" + (
+            f"; {figure.bound}" if figure.bound else "")  # fmt: skip
+    if figure.cure and (figure.margin or 0) < 0:
+        yield f"    cure: {figure.cure}"
+    if figure.note:
+        yield f"    note: {figure.note}"
     yield f"    source: {figure.source}"
     yield ""
 
@@ -97,8 +109,11 @@ def study_data(study: Study) -> dict[str, Any]:
         "door": study.door,
         "figures": [
             {
-                "name": f.name, "about": f.about, "value": f.value, "unit": f.unit, "least": f.least, "most": f.most,
-                "formula": f.formula, "inputs": dict(f.inputs), "source": f.source,
+                "topic": f.topic, "name": f.name, "about": f.about, "value": _limit(f.value), "unit": f.unit,
+                "least": _limit(f.least), "most": _limit(f.most), "formula": f.formula,
+                "inputs": {name: _limit(value) for name, value in f.inputs.items()}, "units": dict(f.units), "hand": f.hand,
+                "source": f.source, "note": f.note, "floor": f.floor, "ceiling": f.ceiling, "bound": f.bound,
+                "margin": f.margin, "cure": f.cure,
             }
             for f in study.figures
         ],

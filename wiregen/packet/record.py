@@ -70,14 +70,7 @@ def _door(site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequen
             {"lock": b.lock, "wanted": dict(b.wanted), "gives": dict(b.gives), "powered": dict(b.powered)}
             for b in wiring.behaviours
         ],
-        "figures": [
-            {"name": f.name, "about": f.about, "value": _rounded(f.value), "unit": f.unit, "least": _rounded(f.least),
-             "most": _rounded(f.most), "formula": f.formula, "inputs": {n: _rounded(v) for n, v in f.inputs.items()},
-             "source": f.source}
-            for f in study.figures
-        ],
-        "readings": _readings(study),
-        "missing": list(study.missing),
+        **_studied(study),
         "findings": [_finding(f) for f in findings_of(findings, door.id)],
     }  # fmt: skip
 
@@ -86,7 +79,7 @@ def _shared_wiring(site: Site, wiring: Wiring, study: Study, findings: Sequence[
     return {
         "hash": door_hash(site, as_door(site), wiring, study, findings),
         **_copper(wiring),
-        "readings": _readings(study),
+        **_studied(study),
     }
 
 
@@ -110,18 +103,29 @@ def _copper(wiring: Wiring) -> Json:
     }  # fmt: skip
 
 
-def _readings(study: Study) -> list[Json]:
-    return [
-        {"between": [str(end) for end in r.between], "state": r.state, "nominal": _rounded(r.nominal),
-         "least": _rounded(r.least), "most": _rounded(r.most), "unit": r.unit, "what": r.what, "how": r.how,
-         "step": r.step, "about": r.about, "basis": r.basis}
-        for r in study.readings
-    ]  # fmt: skip
+def _studied(study: Study) -> Json:
+    return {
+        "figures": [
+            {"topic": f.topic, "name": f.name, "about": f.about, "value": _rounded(f.value), "unit": f.unit,
+             "least": _rounded(f.least), "most": _rounded(f.most), "formula": f.formula,
+             "inputs": {n: _rounded(v) for n, v in f.inputs.items()}, "units": dict(f.units), "hand": _rounded(f.hand),
+             "source": f.source, "note": f.note, "floor": _rounded(f.floor), "ceiling": _rounded(f.ceiling),
+             "bound": f.bound, "margin": _rounded(f.margin), "cure": f.cure}
+            for f in study.figures
+        ],
+        "readings": [
+            {"between": [str(end) for end in r.between], "state": r.state, "nominal": _rounded(r.nominal),
+             "least": _rounded(r.least), "most": _rounded(r.most), "unit": r.unit, "what": r.what, "how": r.how,
+             "step": r.step, "about": r.about, "basis": r.basis}
+            for r in study.readings
+        ],
+        "missing": list(study.missing),
+    }  # fmt: skip
 
 
-def _rounded(value: float) -> float | None:
-    """Nine figures, the same on every machine; None for no limit."""
-    return None if isinf(value) else float(f"{value:.9g}")
+def _rounded(value: float | None) -> float | None:
+    """Nine figures, the same on every machine; None for no limit, and for what there is not."""
+    return None if value is None or isinf(value) else float(f"{value:.9g}")
 
 
 def _end(end: End | None) -> str | None:

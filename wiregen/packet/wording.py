@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
-from math import inf
+from collections.abc import Iterable, Mapping, Sequence
+from math import inf, isinf
 
 from wiregen.reading.model import Door, House
-from wiregen.study.model import Reading
+from wiregen.study.model import Figure, Reading
 
 FOOT = 0.3048  # m, exact by the international definition of 1959
 
@@ -32,8 +32,33 @@ LEAVING = {
     "none": "none needed",
 }
 
-_PREFIXED = {"V": "V", "A": "A", "W": "W", "ohm": "Ω", "V AC": "V AC"}
-_PREFIXES = ((1e6, "M"), (1e3, "k"), (1.0, ""))
+# Topics of figures in the order in which they are told, with their titles.
+TOPICS: Mapping[str, str] = {
+    "budget": "Budget: what uses what, and what is left",
+    "battery": "Standby battery",
+    "port": "Powered port",
+    "converter": "Converters and splitters",
+    "volts": "Volts along the run",
+    "calming": "Calming of coils",
+    "contact": "Contacts against their ratings",
+    "input": "Supervised inputs",
+    "line": "Signal lines",
+    "fuse": "Fuses",
+    "class": "Circuit classes",
+    "conductor": "Conductors",
+    "screw": "Screws and splices",
+    "conduit": "Conduits",
+    "rating": "From ratings",
+}
+
+# Unit of a value → what it is printed in: (of so much and more, printed unit), largest first.
+_PRINTED: Mapping[str, Sequence[tuple[float, str]]] = {
+    **{unit: ((1e6, f"M{sign}"), (1e3, f"k{sign}"), (1.0, sign)) for unit, sign in (("V", "V"), ("W", "W"), ("ohm", "Ω"))},
+    "A": ((1.0, "A"), (1e-3, "mA")),  # thousandths of amperes alone, as a meter shows them
+    **{unit: ((1.0, unit), (1e-3, f"m{unit}"), (1e-6, f"µ{unit}"), (1e-9, f"n{unit}"), (1e-12, f"p{unit}")) for unit in "sJFH"},
+    "m2": ((1e-6, "mm²"),),
+    "ohm/m": ((1e-3, "Ω/km"),),
+}
 
 
 def state(word: str) -> str:
@@ -69,7 +94,6 @@ def merged(rows: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
     return tuple((named(names), said) for said, names in of.items())
 
 
-
 def typeset(text: str) -> str:
     """A text of a data sheet with units as they are printed: mm² for mm2, Ω for ohm, N·m, 2 × 1.5."""
     text = re.sub(r"(?<=\d) x (?=\d)", " × ", text)
@@ -82,22 +106,22 @@ def number(value: float, figures: int = 3) -> str:
     return text if "e+" not in text else f"{float(text):.0f}"
 
 
-def _scale(value: float, unit: str) -> tuple[float, str]:
-    """Factor and prefix: thousands and millions by all units, thousandths by amperes alone, as a meter shows them."""
-    if unit not in _PREFIXED or value == inf:
-        return 1.0, ""
-    small = (1e-3, "m") if unit == "A" and value else (1.0, "")
-    return next(((f, p) for f, p in _PREFIXES if abs(value) >= f * 0.9995), small)
+def scale(value: float, unit: str) -> tuple[float, str]:
+    """What a value is divided by before it is printed, and the unit that is printed behind it."""
+    steps = _PRINTED.get(unit, ((1.0, "" if unit == "1" else typeset(unit)),))
+    if value == 0 or isinf(value):
+        return next((step for step in steps if step[0] == 1.0), steps[-1])
+    return next((step for step in steps if abs(value) >= step[0] * 0.9995), steps[-1])
 
 
 def quantity(value: float, unit: str) -> str:
     """"300 mA", "2.2 kΩ", "class 3"."""
-    if unit in ("class", "1"):
-        return f"class {number(value)}" if unit == "class" else number(value)
+    if unit == "class":
+        return f"class {number(value)}"
     if value == inf:
-        return "open"
-    factor, prefix = _scale(value, unit)
-    return f"{number(value / factor)} {prefix}{_PREFIXED.get(unit, unit)}"
+        return "open" if unit == "ohm" else "no limit"
+    factor, printed = scale(value, unit)
+    return f"{number(value / factor)} {printed}".rstrip()
 
 
 def spread(least: float, most: float, unit: str) -> str:
@@ -108,10 +132,33 @@ def spread(least: float, most: float, unit: str) -> str:
         return quantity(most, unit)
     if least == 0:
         return f"up to {quantity(most, unit)}"
-    if unit in ("class", "1"):
+    if unit == "class":
         return f"{number(least)} to {quantity(most, unit)}"
-    factor, prefix = _scale(most, unit)
-    return f"{number(least / factor)} to {number(most / factor)} {prefix}{_PREFIXED.get(unit, unit)}"
+    factor, printed = scale(max(abs(least), abs(most)), unit)
+    return f"{number(least / factor)} to {number(most / factor)} {printed}".rstrip()
+
+
+def bound(figure: Figure) -> str:
+    """What the worst of a figure must keep to: "at least 10.2 V", "10.8 to 13.2 V"; empty where it is bound to nothing."""
+    floor, ceiling = figure.floor, figure.ceiling
+    if floor is not None and ceiling is not None:
+        return spread(floor, ceiling, figure.unit)
+    if floor is not None:
+        return f"at least {quantity(floor, figure.unit)}"
+    return f"at most {quantity(ceiling, figure.unit)}" if ceiling is not None else ""
+
+
+def percent(part: float) -> str:
+    """With its sign, in whole per cent; one that is nearly nothing in tenths."""
+    return f"{100 * part:+.{0 if abs(part) >= 0.095 else 1}f} %"
+
+
+def by_topic(figures: Iterable[Figure]) -> Mapping[str, tuple[Figure, ...]]:
+    """Figures under their topics, topics in the order in which they are told."""
+    of: dict[str, list[Figure]] = {topic: [] for topic in TOPICS}
+    for figure in figures:
+        of[figure.topic].append(figure)
+    return {topic: tuple(told) for topic, told in of.items() if told}
 
 
 def expected(reading: Reading) -> str:
