@@ -110,9 +110,9 @@ class Network:
         self.elements = {element.name: element for element in elements}
         if len(self.elements) != len(elements):
             raise ValueError("two elements of one name")
-        pairs = [pair for element in elements for pair in pairs(element)]
-        self.index = {node: n for n, node in enumerate(dict.fromkeys(node for pair in pairs for node in pair))}
-        self.island = _islands(len(self.index), [(self.index[a], self.index[b]) for a, b in pairs])
+        between = [pair for element in elements for pair in pairs(element)]
+        self.index = {node: n for n, node in enumerate(dict.fromkeys(node for pair in between for node in pair))}
+        self.island = _islands(len(self.index), [(self.index[a], self.index[b]) for a, b in between])
         self._contacts = [e for e in elements if isinstance(e, Contact)]
         self._ports = ports_of(elements, self.index)
         self._laws = Laws(self._ports)
