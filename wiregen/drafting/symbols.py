@@ -134,6 +134,15 @@ def _varistor() -> Any:
     return element
 
 
+def _rc() -> Any:
+    """A resistor and a capacitor in series."""
+    element = elm.Element2Term()
+    box = [(0, 0), (0, -0.15), (0.5, -0.15), (0.5, 0.15), (0, 0.15), (0, 0)]
+    plates = [(0.72, -0.25), (0.72, 0.25), GAP, (0.84, -0.25), (0.84, 0.25), GAP, (0.84, 0), (1, 0)]
+    element.segments.append(_line([*box, GAP, (0.5, 0), (0.72, 0), GAP, *plates]))
+    return element
+
+
 def _motor() -> Any:
     element = elm.Motor()
     element.segments.append(segments.SegmentText((0.5, 0), "M", align=("center", "center"), rotation_global=False))
@@ -149,7 +158,7 @@ def _sounder() -> Any:
 
 _BOTH: dict[str, Callable[[], Any]] = {
     "diode": elm.Diode, "tvs": elm.DiodeTVS, "zener": elm.Zener, "varistor": _varistor, "limiter": elm.Thermistor,
-    "motor": _motor, "lamp": elm.Lamp, "sounder": _sounder, "battery": elm.Battery, "capacitor": elm.Capacitor,
+    "motor": _motor, "lamp": elm.Lamp, "sounder": _sounder, "battery": elm.Battery, "capacitor": elm.Capacitor, "rc": _rc,
 }  # fmt: skip
 _IEC: dict[str, Callable[[], Any]] = {
     "coil": _coil, "ac coil": lambda: _coil(alternating=True), "resistor": elm.ResistorIEC, "fuse": elm.FuseIEEE,

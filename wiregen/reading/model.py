@@ -330,7 +330,7 @@ class Earth(Group):
 
 @dataclass(frozen=True, kw_only=True)
 class Part:
-    """What stands inside electrically, between two terminals: coil, motor, diode (anode first), varistor, limiter ..."""
+    """What stands inside electrically, between two terminals: coil, motor, diode (anode first), varistor, rc, limiter ..."""
 
     kind: str
     between: tuple[str, str]
@@ -344,7 +344,10 @@ class Part:
     clamps: Band | None = None
     cold: Band | None = None
     warm: Band | None = None
+    capacitance: Band | None = None
     rating: str | None = None
+    amps: float | None = None  # of the rating of a diode, zener, limiter or fuse
+    reverse: float | None = None  # V, of the rating of a diode or zener
 
 
 @dataclass(frozen=True)

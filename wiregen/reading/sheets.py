@@ -6,15 +6,16 @@ from typing import Any
 
 from wiregen.reading.banks import spell
 from wiregen.reading.document import Items, Table, Text
-from wiregen.reading.groups import field_name, group, line_end_values, listed, screw_ways
+from wiregen.reading.groups import field_name, group, line_end_values, listed, rating, screw_ways
 from wiregen.reading.model import CableSheet, Calm, DataSheet, LineEndSheet, Part, Screw, Sheet, Terminal, Unit
 from wiregen.reading.quantity import band
 
 EVERY_LEAD = "all leads"
-PARTS = ("coil", "motor", "diode", "varistor", "limiter", "zener", "tvs", "resistor", "capacitor")
+PARTS = ("coil", "motor", "diode", "varistor", "limiter", "zener", "tvs", "resistor", "capacitor", "rc", "fuse")
+RATED = ("diode", "zener", "limiter", "fuse")  # parts whose rating is a current, maybe with volts
 PART_UNITS: dict[str, tuple[Unit, ...]] = {
     "resistance": ("ohm",), "impedance": ("ohm",), "inductance": ("H",), "pulls-in": ("V",), "holds": ("V",),
-    "lets-go": ("V",), "clamps": ("V",), "cold": ("ohm",), "warm": ("ohm",),
+    "lets-go": ("V",), "clamps": ("V",), "cold": ("ohm",), "warm": ("ohm",), "capacitance": ("F",),
 }  # fmt: skip
 
 
@@ -119,6 +120,9 @@ def _part(written: Table) -> Part:
             fields[field_name(key)] = band(str(value), *PART_UNITS[key])
         elif key != kind:
             fields[field_name(key)] = str(value)
+    if kind in RATED and "rating" in written:
+        rated = rating(str(written["rating"]))
+        fields |= {"amps": rated.amps, "reverse": rated.volts}
     return Part(kind=str(kind), between=(str(first), str(second)), **fields)
 
 

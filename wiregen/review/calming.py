@@ -10,7 +10,7 @@ from wiregen.review.rule import Case, Found, door_rule
 from wiregen.wiring.model import End, WiredDevice
 
 ONE_WAY = ("diode", "zener", "tvs")  # parts whose way round matters
-ACROSS = (*ONE_WAY, "varistor", "resistor", "capacitor")
+ACROSS = (*ONE_WAY, "varistor", "resistor", "capacitor", "rc")
 
 
 def _coils(case: Case) -> Iterator[tuple[WiredDevice, Takes]]:
