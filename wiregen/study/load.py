@@ -8,13 +8,16 @@ from dataclasses import dataclass
 
 from wiregen.reading.model import Band, Door, Gives, Jack, Part, Pass, Takes
 from wiregen.study.copper import Supplied
-from wiregen.study.figure import figure
+from wiregen.study.formula import Formula
 from wiregen.study.model import Figure
-from wiregen.wiring.model import End, Wiring
+from wiregen.wiring.model import End, Link, Wiring
 
-# Watts at the powered device by class: IEEE 802.3-2022, clauses 33 and 145 (class 0 counts as 3); from memory.
-PD_WATTS = {1: 3.84, 2: 6.49, 3: 12.95, 4: 25.5, 5: 40.0, 6: 51.0, 7: 62.0, 8: 71.3}
-IEEE = "IEEE 802.3-2022, clauses 33 and 145"
+# Of an output that is made from another voltage and whose data sheet gives no efficiency: common practice, no source
+EFFICIENCY = Band(0.8, 0.75, 0.85, "1", "80 %")
+
+RATED = Formula("load", "A", {"load": "A"}, "rating")
+WATTS_OVER_VOLTS = Formula("load / volts", "A", {"load": "W", "volts": "V"}, "constant power")
+OHM = Formula("volts / ohms", "A", {"volts": "V", "ohms": "ohm"}, "Ohm's law")
 
 
 def coil_of(parts: Sequence[Part], load: Takes) -> Part | None:
@@ -28,23 +31,14 @@ def amps(wiring: Wiring, at: Supplied) -> Figure | None:
     sheet, rated = wiring.devices[at.device].sheet, at.load.load
     about = f"{at.device}.{at.load.name}"
     if rated and rated.unit == "A":
-        return figure("current", "A", "load", lambda load: load, f"rating of {sheet.type}", about, load=rated)
+        return RATED.figure("current", about, load=rated, source=sheet.type)
     if at.volts is None:
         return None
     if rated:
-        source = f"constant power, rating of {sheet.type}"
-        return figure(
-            "current", "A", "load / volts", lambda load, volts: load / volts, source, about,
-            falls=("volts",), load=rated, volts=at.volts,
-        )
+        return WATTS_OVER_VOLTS.figure("current", about, load=rated, volts=at.volts, source=f"rating of {sheet.type}")
     coil = coil_of(sheet.inside, at.load)
     ohms = coil and ((coil.impedance if at.load.current == "ac" else None) or coil.resistance)
-    if not ohms:
-        return None
-    return figure(
-        "current", "A", "volts / ohms", lambda volts, ohms: volts / ohms, f"Ohm's law, coil of {sheet.type}", about,
-        falls=("ohms",), volts=at.volts, ohms=ohms,
-    )
+    return OHM.figure("current", about, volts=at.volts, ohms=ohms, source=f"coil of {sheet.type}") if ohms else None
 
 
 Watts = tuple[float, float, float]  # nominal, least, most
@@ -79,16 +73,19 @@ def _identifier(text: str) -> str:
 def watts_into(door: Door, wiring: Wiring, loads: Sequence[Supplied], ref: str, inlet: str) -> Figure | None:
     """Watts that a device takes in at a jack or pair of terminals: its own, and all that hangs on its outputs.
 
-    An output whose efficiency the data sheet does not give counts as lossless.  None where a load's watts are unknown.
+    An output that passes on what comes in loses nothing; one that makes another voltage has an efficiency, which is
+    assumed where the data sheet gives none.  None where a load's watts are unknown.
     """
     sheet = wiring.devices[ref].sheet
     group = sheet.groups[inlet]
     own = group.own if isinstance(group, Jack) else group.load if isinstance(group, Takes) else None
-    inputs: dict[str, Band | float] = {}
-    sums: list[tuple[tuple[str, ...], str | None]] = []  # loads, and the efficiency of the output that they hang on
+    values: dict[str, Band] = {}
+    units: dict[str, str] = {}
+    terms: list[str] = []
+    assumed: list[str] = []
     if own is not None and own.unit == "W":
-        inputs["own"] = own
-        sums.append((("own",), None))
+        values["own"], units["own"] = own, "W"
+        terms.append("own")
     for output in (g for g in sheet.groups.values() if isinstance(g, Gives) and inlet in g.out_of):
         drawn: dict[str, Watts] = {}
         for at in (s for s in loads if s.source == ref and s.output.name == output.name):
@@ -97,31 +94,32 @@ def watts_into(door: Door, wiring: Wiring, loads: Sequence[Supplied], ref: str, 
                 return None
             drawn[f"{at.device}.{at.load.name}"] = watts
         on = {_identifier(load): Band(*watts, unit="W", text="") for load, watts in _coincident(door, drawn).items()}
-        if on:
-            inputs |= on
-            efficiency = _identifier(f"efficiency.{output.name}") if output.efficiency else None
-            if efficiency and output.efficiency:
-                inputs[efficiency] = output.efficiency
-            sums.append((tuple(on), efficiency))
-
-    def compute(**x: float) -> float:
-        return sum(sum(x[n] for n in names) / (x[e] if e else 1.0) for names, e in sums)
-
-    terms = [f"({' + '.join(names)}) / {e}" if e else " + ".join(names) for names, e in sums]
-    return figure(
-        "power taken in", "W", " + ".join(terms) or "0", compute, f"sum of ratings; {sheet.type}", f"{ref}.{inlet}",
-        falls=tuple(e for _, e in sums if e), **inputs,
+        if not on:
+            continue
+        values |= on
+        units |= dict.fromkeys(on, "W")
+        if output.volts_as:
+            terms.append(" + ".join(on))
+            continue
+        efficiency = _identifier(f"efficiency.{output.name}")
+        values[efficiency], units[efficiency] = output.efficiency or EFFICIENCY, ""
+        terms.append(f"({' + '.join(on)}) / {efficiency}")
+        assumed += [] if output.efficiency else [output.name]
+    note = f"efficiency of {', '.join(assumed)} assumed: {sheet.type} gives none" if assumed else ""
+    return Formula(" + ".join(terms) or "0", "W", units, "sum of ratings").figure(
+        "power taken in", f"{ref}.{inlet}", note=note, source=sheet.type, **values
     )
 
 
 @dataclass(frozen=True)
 class Port:
-    """A powered device's jack, and the port that feeds it."""
+    """A powered device's jack, the port that feeds it, and the links between, from the device on."""
 
     device: str
     jack: Jack
     source: str
     port: Jack
+    links: tuple[Link, ...]
 
     @property
     def ends(self) -> tuple[End, End]:
@@ -130,21 +128,22 @@ class Port:
 
 def ports(wiring: Wiring) -> tuple[Port, ...]:
     """Every powered device with the port behind it, traced over links and patch ports; in the order of devices."""
-    beyond: dict[End, End] = {}
+    beyond: dict[End, tuple[End, Link]] = {}
     for link in wiring.links:
-        beyond |= {link.a: link.b, link.b: link.a}
+        beyond |= {link.a: (link.b, link), link.b: (link.a, link)}
     found = []
     for ref, wired in wiring.devices.items():
         for jack in wired.sheet.groups.values():
-            if isinstance(jack, Jack) and jack.poe == "in" and (end := beyond.get(End(ref, jack.mark))):
-                for _ in wiring.links:  # no chain has more hops than there are links
-                    if (port := _jack_at(wiring, end)) and port.poe == "out":
-                        found.append(Port(ref, jack, end.device, port))
-                        break
-                    through = _through(wiring, end)
-                    if through is None or through not in beyond:
-                        break
-                    end = beyond[through]
+            end: End | None = End(ref, jack.mark) if isinstance(jack, Jack) and jack.poe == "in" else None
+            links: list[Link] = []
+            while end in beyond and len(links) < len(wiring.links):  # no chain has more hops than there are links
+                end, link = beyond[end]
+                links.append(link)
+                if (port := _jack_at(wiring, end)) and port.poe == "out":
+                    assert isinstance(jack, Jack)
+                    found.append(Port(ref, jack, end.device, port, tuple(links)))
+                    break
+                end = _through(wiring, end)
     return tuple(found)
 
 
@@ -160,33 +159,3 @@ def _through(wiring: Wiring, end: End) -> End | None:
             first, second = group.jacks
             return End(end.device, second if end.terminal == first else first)
     return None
-
-
-def port_figures(door: Door, wiring: Wiring, loads: Sequence[Supplied], port: Port) -> tuple[Figure, ...]:
-    """Watts that the device needs, the least class that carries them, and the watts that the class it gets allows."""
-    about = f"{port.device}.{port.jack.name}"
-    need = watts_into(door, wiring, loads, port.device, port.jack.name)
-    if need is None:
-        return ()
-    figures = [need, _class_needed(need, about)]
-    classes = [c for c in (port.jack.poe_class, port.port.poe_class) if c in PD_WATTS]
-    if len(classes) == 2:
-        granted = PD_WATTS[min(classes)]
-        figures.append(
-            figure(
-                f"power left of class {min(classes)}", "W", "allowed - needed", lambda allowed, needed: allowed - needed,
-                IEEE, about,
-                falls=("needed",), allowed=granted, needed=Band(need.value, need.least, need.most, "W", ""),
-            )
-        )
-    return tuple(figures)
-
-
-def _class_needed(need: Figure, about: str) -> Figure:
-    formula = "".join(f"{c} if watts <= {w:g} else " for c, w in PD_WATTS.items()) + str(max(PD_WATTS) + 1)
-
-    def compute(watts: float) -> float:
-        return float(next((c for c, w in PD_WATTS.items() if watts <= w), max(PD_WATTS) + 1))
-
-    # the class must carry the most, so that is what is asked of it
-    return figure("class needed (9: none carries it)", "1", formula, compute, IEEE, about, watts=need.most)

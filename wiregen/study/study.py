@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from wiregen.reading.model import Door, Site
+from wiregen.study.conductor import CORE, ohms_per_metre, temperature
 from wiregen.study.copper import Copper, supplied
-from wiregen.study.figure import figure
-from wiregen.study.load import amps, port_figures, ports
+from wiregen.study.load import amps, ports
 from wiregen.study.model import Figure, Study
+from wiregen.study.poe import poe
 from wiregen.study.readings import (
     calmers,
     contacts,
@@ -21,17 +24,12 @@ from wiregen.study.readings import (
 )
 from wiregen.wiring.model import Cable, Conductor, Wiring
 
-# 100 % IACS at 20 °C: 0.15328 ohm g/m2 over 8.89 g/cm3, as copper wire tables give it (NBS Handbook 100)
-RESISTIVITY = 1.7241e-8  # ohm m
 
-
-def _core_ohms(cable: Cable, conductor: Conductor) -> Figure:
-    return figure(
-        "one core, end to end", "ohm", "resistivity * length / area",
-        lambda resistivity, length, area: resistivity * length / area,
-        "copper at 20 °C, NBS Handbook 100", cable.ref,
-        falls=("area",), resistivity=RESISTIVITY, length=conductor.length, area=conductor.area,
-    )
+def _core_ohms(wiring: Wiring, cable: Cable, conductor: Conductor) -> Figure:
+    celsius = temperature(wiring.runs, cable.along)
+    metre = ohms_per_metre(cable.sheet, celsius)
+    told = CORE.figure("one core, end to end", cable.ref, per_metre=metre, length=conductor.length, source=metre.source)
+    return replace(told, topic="conductor", note="; ".join(n for n in (metre.note, celsius.text) if n))
 
 
 def study_door(site: Site, door: Door, wiring: Wiring) -> Study:
@@ -50,13 +48,11 @@ def study_door(site: Site, door: Door, wiring: Wiring) -> Study:
             missing.append(f"current of {at.device}.{at.load.name} (its data sheet gives neither load nor coil)")
         if at.load.each_relay:
             missing.append(f"what the relays of {at.device} add while they are on")
-    for port in found:
-        of_port = port_figures(door, wiring, loads, port)
-        figures += of_port
-        if not of_port:
-            missing.append(f"power of {port.device} (a load on it has no watts)")
+    of_ports, _, unknown = poe(door, wiring, loads)
+    figures += of_ports
+    missing += unknown
 
-    ohms = {c.wire: _core_ohms(wiring.cables[c.cable], c) for c in wiring.conductors if c.cable and c.area}
+    ohms = {c.wire: _core_ohms(wiring, wiring.cables[c.cable], c) for c in wiring.conductors if c.cable and c.area}
     per_cable = {figure.about: figure for figure in ohms.values()}
     figures += [per_cable[ref] for ref in wiring.cables if ref in per_cable]
 

@@ -1,0 +1,84 @@
+"""Every formula of the study works out in the unit that it says: pint, an outside library, carries the units through."""
+
+from __future__ import annotations
+
+import importlib
+import math
+import pkgutil
+from typing import Any
+
+import pint
+import pytest
+
+import wiregen.study
+from wiregen.study.formula import Formula
+from wiregen.study.model import Study
+
+units = pint.UnitRegistry()
+units.define("percent = 0.01 = %")
+
+# What the study writes: a difference of °C is a kelvin, and V AC is V
+SPELT = {"°C": "kelvin", "A h": "ampere hour", "V AC": "volt", "in": "inch", "in2": "inch**2", "m2": "m**2", "g/m3": "g/m**3"}
+# Formulas that look a number up in a table of their source, and so compare it with bare numbers in the units that they name
+TABLES = " if "
+
+
+def _unit(text: str) -> Any:
+    for spelt, known in (*SPELT.items(), ("g/m2", "g/m**2")):
+        text = known if text == spelt else text.replace("g/m2", "g/m**2")
+    return units.Quantity(1, text or "dimensionless").units
+
+
+def _number(value: Any) -> float:
+    return float(units.Quantity(value).to("dimensionless").magnitude)
+
+
+CALLS = {
+    "sqrt": lambda q: q**0.5, "log": lambda q: math.log(_number(q)), "exp": lambda q: math.exp(_number(q)),
+    "ceil": lambda q: math.ceil(_number(q)), "floor": lambda q: math.floor(_number(q)), "min": min, "max": max,
+    "pi": math.pi, "inf": math.inf,
+}  # fmt: skip
+
+
+def _formulas() -> list[tuple[str, Formula]]:
+    found = []
+    for module in pkgutil.iter_modules(wiregen.study.__path__, "wiregen.study."):
+        for name, value in vars(importlib.import_module(module.name)).items():
+            if isinstance(value, Formula):
+                found.append((f"{module.name}.{name}", value))
+    return found
+
+
+FORMULAS = _formulas()
+CHECKED = [(name, formula) for name, formula in FORMULAS if TABLES not in formula.text]
+
+
+def _check(text: str, unit: str, inputs: dict[str, tuple[float, str]]) -> None:
+    values = {name: units.Quantity(value, _unit(of)) for name, (value, of) in inputs.items()}
+    result = units.Quantity(eval(text, {"__builtins__": {}}, {**CALLS, **values}))
+    assert result.check(_unit(unit)) or result.magnitude == 0, f"{text}: {result.units}, not {unit}"
+    # and no hidden factor: in SI it is the number that the study works out
+    ours = Formula(text, unit, {name: of for name, (_, of) in inputs.items()}, "")(**{n: v for n, (v, _) in inputs.items()})
+    assert result.to(_unit(unit)).magnitude == pytest.approx(ours, rel=1e-9, nan_ok=True)
+
+
+def test_there_are_formulas() -> None:
+    assert len(CHECKED) > 20
+    assert all(len(formula.inputs) == 1 for name, formula in FORMULAS if TABLES in formula.text)
+
+
+@pytest.mark.parametrize("formula", [f for _, f in CHECKED], ids=[n for n, _ in CHECKED])
+def test_formula_of_a_module(formula: Formula) -> None:
+    """At numbers that are apart, none of them 0 or 1, so that no term cancels."""
+    _check(formula.text, formula.unit, {n: (1.3 + 0.37 * i, u) for i, (n, u) in enumerate(formula.inputs.items())})
+
+
+def test_formulas_of_all_figures(demo: dict[str, Study]) -> None:
+    """Sums over loads are written for each door anew: all of those of the demo, on their own inputs."""
+    told = {(f.formula, f.unit, tuple(f.units.items())): f for study in demo.values() for f in study.figures}
+    checked = 0
+    for f in told.values():
+        if f.units.keys() == f.inputs.keys() and TABLES not in f.formula:
+            _check(f.formula, f.unit, {n: (f.inputs[n], f.units[n]) for n in f.inputs})
+            checked += 1
+    assert checked > 20

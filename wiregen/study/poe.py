@@ -1,0 +1,188 @@
+"""Power over Ethernet: the class that a door's loads need and the one they get, and what the cable leaves of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from wiregen.reading.model import Band, Door, Jack, Site
+from wiregen.study.conductor import ohms_per_metre, temperature
+from wiregen.study.copper import Supplied
+from wiregen.study.formula import Formula, total
+from wiregen.study.load import Port, ports, watts_into
+from wiregen.study.model import Figure
+from wiregen.wiring.model import Wiring
+
+IEEE = "IEEE 802.3-2022, clauses 33 and 145"
+
+
+@dataclass(frozen=True)
+class Class:
+    """What a class of IEEE 802.3 allows: W at the port and at the device, V at both, A over all its pair sets."""
+
+    port_watts: float
+    device_watts: float
+    port_volts: Band
+    device_least: float
+    amps: float
+    pair_sets: int
+
+
+def _volts(nominal: float, least: float) -> Band:
+    """Of a port; between least and 57 V the nominal is common practice, no source."""
+    return Band(nominal, least, 57, "V", f"{least:g}..57 V")
+
+
+# Class 0 counts as 3, and is not said in a data sheet.
+CLASSES: Mapping[int, Class] = {
+    1: Class(4.0, 3.84, _volts(48, 44), 37, 0.35, 1),
+    2: Class(7.0, 6.49, _volts(48, 44), 37, 0.35, 1),
+    3: Class(15.4, 12.95, _volts(48, 44), 37, 0.35, 1),
+    4: Class(30, 25.5, _volts(54, 50), 42.5, 0.6, 1),
+    5: Class(45, 40, _volts(54, 50), 42.5, 1.2, 2),
+    6: Class(60, 51, _volts(54, 50), 42.5, 1.2, 2),
+    7: Class(75, 62, _volts(55, 52), 41.1, 1.92, 2),
+    8: Class(90, 71.3, _volts(55, 52), 41.1, 1.92, 2),
+}
+# Patch and equipment cords of a channel, both ends together: TIA-568 allows 10 m beside 90 m of link
+CORDS = Band(5, 0, 10, "m", "0..10 m")
+
+NEEDED = Formula(
+    "".join(f"{c} if watts <= {allows.device_watts:g} else " for c, allows in CLASSES.items()) + str(max(CLASSES) + 1),
+    "", {"watts": "W"}, f"{IEEE}: watts at the device by class",
+)  # fmt: skip
+GRANTED = Formula("min(device, port)", "", {"device": "", "port": ""}, f"{IEEE}: a port grants no more than it is asked for")
+LEFT = Formula("allowed - needed", "W", {"allowed": "W", "needed": "W"}, IEEE)
+LINK_OHMS = Formula(
+    "per_metre * (length + cords) / pair_sets", "ohm", {"per_metre": "ohm/m", "length": "m", "cords": "m", "pair_sets": ""},
+    "two wires of a pair side by side, going and coming",
+)  # fmt: skip
+AT_DEVICE = Formula(
+    "(volts + sqrt(max(volts ** 2 - 4 * watts * ohms, 0 * volts ** 2))) / 2", "V", {"volts": "V", "watts": "W", "ohms": "ohm"},
+    "constant power at the end of a line",
+)  # fmt: skip
+AMPS = Formula("watts / volts", "A", {"watts": "W", "volts": "V"}, "constant power")
+LOSS = Formula("amps ** 2 * ohms", "W", {"amps": "A", "ohms": "ohm"}, "Joule's law")
+AT_PORT = Formula("watts + loss", "W", {"watts": "W", "loss": "W"}, "what the device takes and the cable loses")
+PER_WIRE = Formula("amps / (2 * pair_sets)", "A", {"amps": "A", "pair_sets": ""}, "two wires of a pair side by side")
+
+
+@dataclass(frozen=True)
+class PortUse:
+    """What a door takes from a port: the class that it is granted, and the watts that it takes there."""
+
+    door: str
+    device: str
+    source: str
+    port: Jack
+    granted: int
+    watts: Figure
+
+
+def poe(
+    door: Door, wiring: Wiring, loads: Sequence[Supplied]
+) -> tuple[tuple[Figure, ...], tuple[PortUse, ...], tuple[str, ...]]:
+    """Figures of every powered device of the door, what it takes from its port, and what could not be worked out."""
+    figures: list[Figure] = []
+    uses: list[PortUse] = []
+    missing: list[str] = []
+    for port in ports(wiring):
+        about = f"{port.device}.{port.jack.name}"
+        need = watts_into(door, wiring, loads, port.device, port.jack.name)
+        if need is None:
+            missing.append(f"power of {port.device}: the data sheet of a load on it gives neither load nor coil")
+            continue
+        needed = NEEDED.figure("class needed (9: none carries it)", about, watts=need.most)
+        unsaid = [
+            f"class of {ref}.{jack.name}: {wiring.devices[ref].sheet.type} gives none (groups: {jack.name}: poe-class)"
+            for ref, jack in ((port.device, port.jack), (port.source, port.port))
+            if jack.poe_class not in CLASSES
+        ]
+        missing += unsaid
+        if port.jack.poe_class is None or port.port.poe_class is None or unsaid:
+            figures += [need, needed]
+            continue
+        granted = GRANTED.figure("class granted", about, device=float(port.jack.poe_class), port=float(port.port.poe_class))
+        number = int(granted.value)
+        of_cable = _cable(wiring, port, need, number, CLASSES[port.port.poe_class].port_volts)
+        allowed = CLASSES[number].device_watts
+        figures += [
+            _bounded(need, port, number, int(needed.value)),
+            needed,
+            granted,
+            LEFT.figure(f"power left of class {number}", about, allowed=allowed, needed=need),
+            *of_cable,
+        ]
+        uses.append(PortUse(door.id, port.device, port.source, port.port, number, of_cable[-1]))
+    return tuple(replace(f, topic="port") for f in figures), tuple(uses), tuple(missing)
+
+
+def _bounded(need: Figure, port: Port, granted: int, needed: int) -> Figure:
+    """What the device takes in, held against the class that it gets."""
+    asks, offers = port.jack.poe_class or 0, port.port.poe_class or 0
+    if needed > max(CLASSES):
+        cure = "no class carries it: a local supply, or fewer loads on it"
+    elif needed > asks:
+        cure = f"{port.device} asks for class {asks} at most: a splitter or a local supply for some of its loads"
+    else:
+        cure = f"a port or mid-span of class {needed} in place of {port.source}.{port.port.name}"
+    bound = f"class {granted} at the device, {IEEE} ({port.device} asks for {asks}, {port.source} offers {offers})"
+    return replace(need, ceiling=CLASSES[granted].device_watts, bound=bound, cure=cure)
+
+
+def _cable(wiring: Wiring, port: Port, need: Figure, granted: int, sent: Band) -> tuple[Figure, ...]:
+    """Ohms, volts, amps and watts of the cable behind a powered device; last the watts that the port gives."""
+    allows, about = CLASSES[granted], f"{port.device}.{port.jack.name}"
+    along = tuple(dict.fromkeys(place for link in port.links for place in link.along))
+    celsius = temperature(wiring.runs, along)
+    metre = max((ohms_per_metre(link.sheet, celsius) for link in port.links), key=lambda f: f.most)
+    ohms = LINK_OHMS.figure(
+        "ohms of the link", about, per_metre=metre, length=sum(link.length for link in port.links), cords=CORDS,
+        pair_sets=float(allows.pair_sets), note=f"{celsius.text}; up to {CORDS.most:g} m of cords counted, plugs not",
+    )  # fmt: skip
+    volts = AT_DEVICE.figure(
+        "volts at the device", about, volts=sent, watts=need, ohms=ohms, note="any volts that the type of the port allows"
+    )
+    amps = AMPS.figure("amps in the link", about, watts=need, volts=volts)
+    shorter = "a shorter or thicker link, or a port nearer the door"
+    loss = LOSS.figure("watts lost in the link", about, amps=amps, ohms=ohms)
+    bundle = "many cables in one bundle warm each other: above 60 W NEC 725.144 (722 since 2023) limits the amps of a wire"
+    return (
+        ohms,
+        replace(volts, floor=allows.device_least, bound=f"least volts at a device of class {granted}, {IEEE}", cure=shorter),
+        replace(amps, ceiling=allows.amps, bound=f"most amps of class {granted}, {IEEE}", cure=shorter),
+        PER_WIRE.figure("amps in one wire of the link", about, amps=amps, pair_sets=float(allows.pair_sets), note=bundle),
+        loss,
+        replace(
+            AT_PORT.figure("watts at the port", about, watts=need, loss=loss),
+            ceiling=allows.port_watts, bound=f"class {granted} at the port, {IEEE}", cure=shorter,
+        ),
+    )  # fmt: skip
+
+
+def switch_budget(site: Site, ref: str, uses: Iterable[PortUse]) -> tuple[Figure, ...]:
+    """Watts of a shared switch, over the ports of all doors: as it allots them by class, and as they are used at most.
+
+    A switch that allots by class refuses the port that would exceed its budget, however little the others use.
+    """
+    own = sorted((use for use in uses if use.source == ref), key=lambda use: (use.door, use.device))
+    if not own:
+        return ()
+    budget = own[0].port.budget
+    names = [f"{use.door}_{use.device}".replace("-", "_").replace("/", "_") for use in own]
+    allotted = {name: CLASSES[use.granted].port_watts for name, use in zip(names, own, strict=True)}
+    used = {name: use.watts for name, use in zip(names, own, strict=True)}
+    of_ports = total("W", dict.fromkeys(names, "W"), "sum over the ports of all doors")
+    sheet = site.shared[ref].sheet.type
+    note = "" if budget else f"{sheet} gives no budget (groups: {own[0].port.name}: budget)"
+    found = (
+        of_ports.figure("switch budget, as allotted by class", ref, note=note, source="", **allotted),
+        of_ports.figure("switch budget, as used", ref, note=note, source="", **used),
+    )
+    cures = ("let it allot by use, or a second switch", "a second switch, a mid-span, or a supply for the largest")
+    return tuple(
+        replace(
+            f, topic="port", ceiling=budget.nominal if budget else None, bound=f"budget of {sheet}" if budget else "", cure=cure
+        )
+        for f, cure in zip(found, cures, strict=True)
+    )
