@@ -36,7 +36,7 @@ def test_links_of_the_index_lead_to_the_page_that_they_name(packet_pdf: bytes) -
                 named += 1
             else:
                 assert text in title
-        assert named >= 3 + 6  # data, termination, test of the door; the site's sheets
+        assert named >= 4 + 6  # data, termination, power, test of the door; the site's sheets
 
 
 def test_bookmarks_name_doors_and_their_sheets(packet_pdf: bytes) -> None:
@@ -44,7 +44,8 @@ def test_bookmarks_name_doors_and_their_sheets(packet_pdf: bytes) -> None:
         outlines = [(level, title) for level, title, *_ in document.doc.get_outlines()]
     assert (1, "D101 Laboratory 1") in outlines
     at = outlines.index((1, "D101 Laboratory 1"))
-    assert outlines[at + 1 : at + 4] == [(2, "Data sheet"), (2, "Termination sheet"), (2, "Test record")]
+    titles = ("Data sheet", "Termination sheet", "Power sheet", "Test record")
+    assert outlines[at + 1 : at + 5] == [(2, title) for title in titles]
     assert {title for level, title in outlines if level == 1} >= {"Index", "Materials", "Egress and fire release", "Sign-off"}
 
 

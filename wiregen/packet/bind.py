@@ -18,6 +18,7 @@ from wiregen.packet.front import all_findings, cover, history, index, shared_dev
 from wiregen.packet.hashing import content_hash
 from wiregen.packet.marking import findings_of, revisions_of, running, stops_of
 from wiregen.packet.materials import materials_list
+from wiregen.packet.power import power_sheet
 from wiregen.packet.press import Part, press
 from wiregen.packet.schedule import cable_schedule
 from wiregen.packet.termination import termination_sheet
@@ -99,17 +100,17 @@ def door_hash(site: Site, door: Door, wiring: Wiring, study: Study, findings: Se
 def _door_sections(
     site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding]
 ) -> tuple[tuple[Section, ...], tuple[Section, ...]]:
-    """What stands before the wiring sheets and after them: data sheet; termination sheet and test record.
+    """What stands before the wiring sheets and after them: data sheet; termination sheet, power sheet and test record.
 
-    What is shared is told by the list of shared devices, and tested at the doors: it has its termination sheet alone.  On
+    What is shared is told by the list of shared devices, and tested at the doors: it has neither data sheet nor record.  On
     a stopped door nothing can be ticked or signed.
     """
     own = findings_of(findings, door.id)
     stops = stops_of(own)
     before: tuple[Section, ...] = ()
-    after: tuple[Section, ...] = (termination_sheet(site, door, wiring, study),)
+    after: tuple[Section, ...] = (termination_sheet(site, door, wiring, study), power_sheet(site, door, study))
     if door.id != SITE:
-        before = (data_sheet(site, door, wiring, study, own),)
+        before = (data_sheet(site, door, wiring, own),)
         after = (*after, test_record(site, door, wiring, study, stops))
     return (_unsignable(before), _unsignable(after)) if stops else (before, after)
 

@@ -1,11 +1,13 @@
-"""What stands in a cell and is no plain text: boxes to tick, and texts that lead elsewhere."""
+"""What stands in a cell and is no plain text: boxes to tick, gauges, and texts that lead elsewhere."""
 
 from __future__ import annotations
 
+from reportlab.lib.colors import white
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
 from wiregen.fonts import REGULAR
+from wiregen.packet.content import Gauge
 
 
 class _Fixed(Flowable):  # type: ignore[misc]
@@ -32,6 +34,48 @@ class Ticks(_Fixed):
         self.canv.setLineWidth(0.6)
         for n in range(self.boxes):
             self.canv.rect(n * (self.side + self.gap), 0, self.side, self.side)
+
+
+class Band(_Fixed):
+    """A gauge: a hair line, the limits across it, the band as a bar with a notch at its nominal value.
+
+    A quarter of the width is a third of the limit, so that gauges can be compared; what lies farther off ends at the edge.
+    Between two limits half the width is what lies between them.
+    """
+
+    tall = 3.4 * mm
+    bar, notch, thin, heavy = 1.3 * mm, 0.5 * mm, 0.35, 1.0
+
+    def __init__(self, gauge: Gauge, room: float) -> None:
+        super().__init__(room, self.tall)
+        self.gauge = gauge
+
+    def _at(self, value: float) -> float:
+        floor, ceiling = self.gauge.floor, self.gauge.ceiling
+        if floor is not None and ceiling is not None:
+            share = 0.25 + 0.5 * (value - floor) / ((ceiling - floor) or 1.0)
+        elif floor is not None:
+            share = 0.25 + 0.75 * (value - floor) / (abs(floor) or 1.0)
+        else:
+            limit = ceiling or 0.0
+            share = 0.75 + 0.75 * (value - limit) / (abs(limit) or 1.0)
+        return self.width * min(max(share, 0.0), 1.0)
+
+    def draw(self) -> None:
+        g, middle = self.gauge, self.tall / 2
+        self.canv.setLineWidth(self.thin)
+        self.canv.line(0, middle, self.width, middle)
+        low, high = self._at(g.least), self._at(g.most)
+        low = min(low, self.width - self.notch)
+        self.canv.rect(low, middle - self.bar / 2, max(high - low, self.notch), self.bar, stroke=0, fill=1)
+        if high - low > 3 * self.notch:
+            nominal = self._at(g.nominal)
+            self.canv.setFillColor(white)
+            self.canv.rect(nominal - self.notch / 2, middle - self.bar / 2, self.notch, self.bar, stroke=0, fill=1)
+        self.canv.setLineWidth(self.heavy)
+        for limit in (g.floor, g.ceiling):
+            if limit is not None:
+                self.canv.line(self._at(limit), 0, self._at(limit), self.tall)
 
 
 class Link(_Fixed):

@@ -17,6 +17,24 @@ class Strong:
 
 
 @dataclass(frozen=True)
+class Fails:
+    """What does not hold, white on black: it stands out in a black-and-white print too."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Gauge:
+    """A band, its nominal value and its limits, as a picture: how far the band keeps from what it must keep to."""
+
+    least: float
+    nominal: float
+    most: float
+    floor: float | None
+    ceiling: float | None
+
+
+@dataclass(frozen=True)
 class Tick:
     """Boxes to be ticked by hand, drawn, not typed."""
 
@@ -45,7 +63,7 @@ class PageOf:
     key: str
 
 
-Cell = str | Strong | Tick | Write | GoTo | PageOf
+Cell = str | Strong | Fails | Gauge | Tick | Write | GoTo | PageOf
 
 
 @dataclass(frozen=True)
@@ -91,7 +109,36 @@ class Notes:
     caution: bool = False
 
 
-Block = Table | Facts | Notes
+@dataclass(frozen=True)
+class Trace:
+    """A line of a graph through points, equally many of both."""
+
+    label: str
+    x: tuple[float, ...]
+    y: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Graph:
+    """Lines over common axes, told apart by their strokes; units stand in the titles.  `level` is a height of y to be seen."""
+
+    title: str
+    x_title: str
+    y_title: str
+    traces: tuple[Trace, ...]
+    level: tuple[str, float] | None = None
+
+
+@dataclass(frozen=True)
+class Graphs:
+    """Graphs side by side, `across` of them in a row."""
+
+    items: tuple[Graph, ...]
+    across: int = 3
+    caption: str = ""
+
+
+Block = Table | Facts | Notes | Graphs
 
 
 @dataclass(frozen=True)
@@ -105,4 +152,4 @@ class Section:
 
 def blocks(*given: Block | None) -> tuple[Block, ...]:
     """The blocks that say something: an empty table or list is left out with its caption."""
-    return tuple(b for b in given if b is not None and (b.items if isinstance(b, Notes) else b.rows))
+    return tuple(b for b in given if b is not None and (b.items if isinstance(b, (Notes, Graphs)) else b.rows))

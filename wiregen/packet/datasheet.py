@@ -1,4 +1,4 @@
-"""A door's data sheet: what it is, what it must do, what stands where and how it is set, its figures and findings."""
+"""A door's data sheet: what it is, what it must do, what stands where and how it is set, its findings."""
 
 from __future__ import annotations
 
@@ -6,24 +6,22 @@ from collections.abc import Iterable, Sequence
 
 from wiregen.drafting.cautions import cautions_for
 from wiregen.packet.content import Cell, Column, Facts, Notes, Section, Strong, Table, Tick, Write, blocks
-from wiregen.packet.figures import figures
 from wiregen.packet.wording import by_whom, leaving, length, listed, named, state, typeset
 from wiregen.reading.model import Door, Site
 from wiregen.review.model import Finding
-from wiregen.study.model import Study
 from wiregen.wiring.model import WiredDevice, Wiring
 
 RANK = {"stop": 0, "warn": 1, "note": 2}
 
 
-def data_sheet(site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding]) -> Section:
+def data_sheet(site: Site, door: Door, wiring: Wiring, findings: Sequence[Finding]) -> Section:
     """`findings` are those that mark this door."""
     return Section(
         key=f"{door.id}-data",
         title="Data sheet",
         blocks=blocks(
             _findings(findings),
-            _facts(site, door, wiring, study),
+            _facts(site, door, wiring),
             Notes(cautions_for(site, door, wiring), caption="Cautions", numbered=True, caution=True),
             _behaviour(door, wiring),
             _order(door),
@@ -31,7 +29,6 @@ def data_sheet(site: Site, door: Door, wiring: Wiring, study: Study, findings: S
             _settings(wiring),
             _start_up(wiring),
             _runs(site, wiring),
-            *figures(study),
             _accepted(door),
         ),
     )
@@ -52,7 +49,7 @@ def finding_row(f: Finding) -> tuple[Cell, ...]:
     return (level, f.code, f.message, f.cure, f"{f.source}; approved: {f.approved}" if f.approved else f.source)
 
 
-def _facts(site: Site, door: Door, wiring: Wiring, study: Study) -> Facts:
+def _facts(site: Site, door: Door, wiring: Wiring) -> Facts:
     exposed = sorted(door.exposed)
     use = {**site.use, **door.use}
     rows = [
@@ -66,7 +63,6 @@ def _facts(site: Site, door: Door, wiring: Wiring, study: Study) -> Facts:
         ("Use", listed(use) or "not stated"),
         ("Boxes", ", ".join(f"{box.ref} at {box.place}" for box in wiring.boxes.values()) or "none"),
         ("Cables", named(wiring.cables) or "none"),
-        ("Not computed", "; ".join(study.missing) or "nothing is left out"),
         *(("Note", note) for note in door.notes),
     ]
     return Facts(tuple(rows))

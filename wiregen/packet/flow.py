@@ -15,8 +15,24 @@ from reportlab.platypus import Flowable
 from reportlab.platypus import Table as Grid
 
 from wiregen.fonts import BOLD, REGULAR, width
-from wiregen.packet.cells import Link, Ticks
-from wiregen.packet.content import Block, Cell, Column, Facts, GoTo, Notes, PageOf, Strong, Table, Tick, Write
+from wiregen.packet.cells import Band, Link, Ticks
+from wiregen.packet.content import (
+    Block,
+    Cell,
+    Column,
+    Facts,
+    Fails,
+    Gauge,
+    GoTo,
+    Graph,
+    Graphs,
+    Notes,
+    PageOf,
+    Strong,
+    Table,
+    Tick,
+    Write,
+)
 
 SIZE = 8.4  # points: capitals of 1.96 mm
 CAPTION = 9.5  # points: captions of tables
@@ -160,13 +176,15 @@ def _set(cell: Cell, room: float) -> tuple[Any, float]:
     match cell:
         case Tick(boxes):
             return Ticks(boxes), Ticks.side
+        case Gauge():
+            return Band(cell, room), Band.tall
         case Write(unit):
             return unit, LEADING
         case GoTo(text, key):
             return Link(room, LEADING, SIZE, key, text), LEADING
         case PageOf(key):
             return Link(room, LEADING, SIZE, key, None), LEADING
-        case Strong(text):
+        case Strong(text) | Fails(text):
             lines = wrap(text, room, bold=True)
         case str(text):
             lines = wrap(text, room)
@@ -178,9 +196,13 @@ def _row(cells: Sequence[Cell], columns: Sequence[Column], inner: Sequence[float
         return _across(cells[0], len(columns), SIZE)
     ready = [_set(cell, room) for cell, room in zip(cells, inner, strict=True)]
     tallest = max(height for _, height in ready) + AIR
-    style: list[tuple[str, int, Any]] = [("FONTNAME", n, BOLD) for n, cell in enumerate(cells) if isinstance(cell, Strong)]
+    style: list[tuple[str, int, Any]] = [
+        ("FONTNAME", n, BOLD) for n, cell in enumerate(cells) if isinstance(cell, (Strong, Fails))
+    ]
     style += [("ALIGN", n, ALIGNED[c.align]) for n, c in enumerate(columns) if c.align != "left"]
     for n, cell in enumerate(cells):
+        if isinstance(cell, Fails):
+            style += [("BACKGROUND", n, black), ("TEXTCOLOR", n, white)]
         if isinstance(cell, Write):  # a box to write in, its unit at the right
             style += [("BOX", n, (HAIR, RULE)), ("ALIGN", n, "RIGHT")]
     return Row(tuple(cell for cell, _ in ready), max(tallest, PENCIL) if by_hand else tallest, tuple(style))
@@ -214,6 +236,21 @@ def _folded(items: Sequence[tuple[str, str]], across: int, caption: str, room: f
     return Ruled(widths, head, body, rules=False, frame=caution)
 
 
+def _shown(graphs: Sequence[Graph], across: int, caption: str, room: float) -> Flowable:
+    """Rows of graphs under a caption; a row is never parted."""
+    from wiregen.packet.curves import draw, lines_above  # with matplotlib behind it: only where there is a graph
+
+    wide = room / across
+    body = []
+    for n in range(0, len(graphs), across):
+        row = graphs[n : n + across]
+        lines = max(map(lines_above, row))  # alike, so that the frames stand level
+        drawn = [draw(graph, wide, lines) for graph in row]
+        body.append(Row((*drawn, *("",) * (across - len(row))), drawn[0].height + 2 * AIR))
+    head = [_across(caption, across, CAPTION)] if caption else []
+    return Ruled([wide] * across, head, body, rules=False)
+
+
 GAP = 2.2 * mm  # between blocks
 
 
@@ -227,3 +264,5 @@ def flow(block: Block, room: float) -> Flowable:
         case Notes(items, across, caption, numbered, caution):
             named = [(f"{n}" if numbered else "–", text) for n, text in enumerate(items, 1)]
             return _folded(named, across, caption, room, caution)
+        case Graphs(graphs, across, caption):
+            return _shown(graphs, across, caption, room)

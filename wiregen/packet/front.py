@@ -78,6 +78,7 @@ def index(
                 PageOf(f"{door.id}-data"),
                 PageOf(f"{door.id}-wiring") if drawn.get(door.id) else "–",
                 PageOf(f"{door.id}-termination"),
+                PageOf(f"{door.id}-power"),
                 PageOf(f"{door.id}-test") if door.id != SITE else "–",
             )
         )
@@ -96,6 +97,7 @@ def index(
                     Column("Data", 18, "right"),
                     Column("Wiring", 18, "right"),
                     Column("Termination", 24, "right"),
+                    Column("Power", 18, "right"),
                     Column("Test", 18, "right"),
                 ),
                 tuple(rows),

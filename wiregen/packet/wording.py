@@ -61,6 +61,9 @@ _PRINTED: Mapping[str, Sequence[tuple[float, str]]] = {
 }
 
 
+_COUNTED = re.compile(r"(.*?(?<![0-9]))([1-9][0-9]*)([^0-9]*)")  # the last number of a name, and what stands around it
+
+
 def state(word: str) -> str:
     return STATES.get(word, word)
 
@@ -72,16 +75,16 @@ def leaving(door: Door) -> str:
 
 
 def named(names: Iterable[str]) -> str:
-    """"A1, Y1 to Y11": each once in the order given, three and more that count up drawn together."""
-    runs: list[list[tuple[str, str, int]]] = []
+    """"A1, Y1.coil to Y11.coil": each once in the order given, three and more that count up drawn together."""
+    runs: list[list[tuple[str, tuple[str, str], int]]] = []
     for name in dict.fromkeys(names):
-        stem = name.rstrip("0123456789")
-        digits = name[len(stem) :]
-        count = int(digits) if digits and not digits.startswith("0") else -1
-        if runs and count > 0 and runs[-1][-1][1:] == (stem, count - 1):
-            runs[-1].append((name, stem, count))
+        match = _COUNTED.fullmatch(name)
+        around = (match[1], match[3]) if match else (name, "")
+        count = int(match[2]) if match else -1
+        if runs and match and runs[-1][-1][1:] == (around, count - 1):
+            runs[-1].append((name, around, count))
         else:
-            runs.append([(name, stem, count)])
+            runs.append([(name, around, count)])
     texts = [f"{r[0][0]} to {r[-1][0]}" if len(r) > 2 else ", ".join(name for name, _, _ in r) for r in runs]
     return ", ".join(texts)
 
