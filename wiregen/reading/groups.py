@@ -101,6 +101,12 @@ def level(value: str) -> Fields:
     return {"level": band(high, "V"), **({"level_amps": band(amps, "A")} if amps else {})}
 
 
+def wets(value: str) -> Fields:
+    """`24 V 15 mA`, as written and read."""
+    read = level(value)
+    return {"wets": value, "wets_volts": read["level"], "wets_amps": read.get("level_amps")}
+
+
 def budget(value: str) -> Fields:
     """`240 W together`."""
     return {"budget": band(value.removesuffix(" together"), "W")}
@@ -190,11 +196,11 @@ READERS: dict[str, dict[str, Reader]] = {
     "input": {
         "in": plain, "ref": plain, "pull-up": whole(pull_up), "pull-down": quantity("ohm"), "active": plain,
         "at-least": quantity("s"),
-        "does": plain, "wets": plain, "draws": quantity("A"), "stays": plain, "plain": bands, "supervised": bands,
+        "does": plain, "wets": whole(wets), "draws": quantity("A"), "stays": plain, "plain": bands, "supervised": bands,
     },
     "drive": {"out": plain, "ref": plain, "sinks": quantity("A"), "level": whole(level), "boot": plain},
     "line": {"protocol": plain, "ref": plain, "screen": plain, "line-end": plain, "drops": number},
-    "jack": {"mark": plain, "poe": plain, "poe-class": number, "own": quantity("W"), "budget": whole(budget)},
+    "jack": {"mark": plain, "poe": plain, "poe-class": number, "own": quantity("W"), "budget": whole(budget), "allots": plain},
     "earth": {"mark": plain},
 }  # fmt: skip
 

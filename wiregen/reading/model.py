@@ -260,6 +260,8 @@ class Input(Group):
     at_least: Band | None = None
     does: str | None = None
     wets: str | None = None
+    wets_volts: Band | None = None
+    wets_amps: Band | None = None
     draws: Band | None = None
     stays: str | None = None
     plain: Mapping[str, Band] = field(default_factory=dict)  # closed, open
@@ -311,6 +313,7 @@ class Jack(Group):
     poe_class: int | None = None
     own: Band | None = None  # W
     budget: Band | None = None  # W, over all ports of the device
+    allots: Literal["class", "use"] | None = None  # what a port counts with against the budget
 
     @property
     def marks(self) -> tuple[str, ...]:

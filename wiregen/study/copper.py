@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from wiregen.reading.model import Band, DataSheet, Gives, Site, Takes
 from wiregen.wiring.model import Chain, End, Wiring
@@ -92,7 +92,17 @@ def supplied(site: Site, wiring: Wiring, copper: Copper) -> tuple[Supplied, ...]
             for other, output in direct[:1]:
                 volts = output_volts(site, wiring.devices[other].sheet, other, output)
                 found.append(Supplied(ref, group, other, output, volts, chain))
-    return tuple(found)
+    return tuple(_passed_on(found))
+
+
+def _passed_on(found: Sequence[Supplied]) -> Iterator[Supplied]:
+    """The same, the volts of an output of the door that passes on what comes in being those of the load that it comes in by."""
+    by_inlet = {(at.device, at.load.name): at for at in found}
+    for at in found:
+        behind, steps = at, 0
+        while behind.volts is None and behind.output.volts_as and steps < len(found):
+            behind, steps = by_inlet.get((behind.source, behind.output.volts_as), behind), steps + 1
+        yield replace(at, volts=behind.volts)
 
 
 def output_volts(site: Site, sheet: DataSheet, ref: str, output: Gives) -> Band | None:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from wiregen.reading.model import Band, Door, Gives, Jack, Part, Pass, Takes
+from wiregen.reading.banks import spell
+from wiregen.reading.model import Band, Changeover, Contact, Door, Gives, Jack, Part, Pass, Takes
 from wiregen.study.copper import Supplied
 from wiregen.study.formula import Formula
 from wiregen.study.model import Figure
@@ -16,7 +17,15 @@ from wiregen.wiring.model import End, Link, Wiring
 EFFICIENCY = Band(0.8, 0.75, 0.85, "1", "80 %")
 
 RATED = Formula("load", "A", {"load": "A"}, "rating")
+WITH_RELAYS = Formula(
+    "load + relays * each_relay", "A", {"load": "A", "relays": "", "each_relay": "A"}, "rating, and the relays that are moved"
+)
 WATTS_OVER_VOLTS = Formula("load / volts", "A", {"load": "W", "volts": "V"}, "constant power")
+RELAYS_WATTS = Formula(
+    "(load + relays * each_relay) / volts", "A", {"load": "W", "relays": "", "each_relay": "W", "volts": "V"},
+    "constant power, and the relays that are moved",
+)  # fmt: skip
+THROUGH = Formula("watts / volts", "A", {"watts": "W", "volts": "V"}, "constant power")
 OHM = Formula("volts / ohms", "A", {"volts": "V", "ohms": "ohm"}, "Ohm's law")
 
 
@@ -26,19 +35,59 @@ def coil_of(parts: Sequence[Part], load: Takes) -> Part | None:
     return next((p for p in parts if p.kind in ("coil", "motor") and set(p.between) == ends), None)
 
 
-def amps(wiring: Wiring, at: Supplied) -> Figure | None:
-    """Current of a load at the volts of its output; None where the data sheet has neither load nor coil."""
-    sheet, rated = wiring.devices[at.device].sheet, at.load.load
+def amps(wiring: Wiring, at: Supplied, relays: int = 0) -> Figure | None:
+    """Current of a load at the volts of its output; None where the data sheet has neither load nor coil.
+
+    `relays` is how many relays of it may be moved at once; at least, none is.
+    """
+    sheet, rated, each = wiring.devices[at.device].sheet, at.load.load, at.load.each_relay
     about = f"{at.device}.{at.load.name}"
+    moved = Band(relays, 0, relays, "1", f"{relays}")
     if rated and rated.unit == "A":
+        if each and relays:
+            return WITH_RELAYS.figure("current", about, load=rated, relays=moved, each_relay=each, source=sheet.type)
         return RATED.figure("current", about, load=rated, source=sheet.type)
     if at.volts is None:
         return None
     if rated:
-        return WATTS_OVER_VOLTS.figure("current", about, load=rated, volts=at.volts, source=f"rating of {sheet.type}")
+        told = f"rating of {sheet.type}"
+        if each and relays:
+            return RELAYS_WATTS.figure(
+                "current", about, load=rated, relays=moved, each_relay=each, volts=at.volts, source=told
+            )
+        return WATTS_OVER_VOLTS.figure("current", about, load=rated, volts=at.volts, source=told)
     coil = coil_of(sheet.inside, at.load)
     ohms = coil and ((coil.impedance if at.load.current == "ac" else None) or coil.resistance)
     return OHM.figure("current", about, volts=at.volts, ohms=ohms, source=f"coil of {sheet.type}") if ohms else None
+
+
+def relays_at_once(door: Door, wiring: Wiring, ref: str) -> int:
+    """How many relays of a device this door may move together: those landed, less what its sheet and `at-once` rule out."""
+    wired = wiring.devices[ref]
+    used = [g for g in wired.sheet.groups.values() if isinstance(g, Contact | Changeover) and set(g.marks) & wired.used]
+    serves: dict[str, set[str]] = {g.name: set() for g in used}
+    for chain in wiring.chains:
+        for link in chain.links:
+            if link.device == ref and link.group in serves:
+                serves[link.group].add(chain.load)
+    excess = 0
+    for bank, count in door.at_once:
+        excess += max(0, sum(bool(loads) and loads <= set(bank) for loads in serves.values()) - count)
+    for names, count in wired.sheet.at_once.items():
+        excess = max(excess, len(serves.keys() & set(spell(names))) - count)
+    return len(used) - excess
+
+
+def draws(door: Door, wiring: Wiring, loads: Sequence[Supplied], at: Supplied) -> Figure | None:
+    """Current of a load with all that hangs on its device's outputs, at the volts of its output; None where one is unknown."""
+    outputs = (g for g in wiring.devices[at.device].sheet.groups.values() if isinstance(g, Gives))
+    if not any(at.load.name in g.out_of for g in outputs):
+        return amps(wiring, at, relays_at_once(door, wiring, at.device))
+    into = watts_into(door, wiring, loads, at.device, at.load.name)
+    if into is None or at.volts is None:
+        return None
+    told = THROUGH.figure("current", into.about, watts=into, volts=at.volts, source=into.source)
+    return replace(told, note=into.note)
 
 
 Watts = tuple[float, float, float]  # nominal, least, most
@@ -46,11 +95,11 @@ Watts = tuple[float, float, float]  # nominal, least, most
 
 def _watts(door: Door, wiring: Wiring, loads: Sequence[Supplied], at: Supplied) -> Watts | None:
     """Watts of one load: those into the device where it says them, else amps times volts."""
-    if at.load.load is None or at.load.load.unit == "W":
+    if (at.load.load is None or at.load.load.unit == "W") and not at.load.each_relay:
         into = watts_into(door, wiring, loads, at.device, at.load.name)
         if into and into.value > 0:
             return into.value, into.least, into.most
-    current = amps(wiring, at)
+    current = amps(wiring, at, relays_at_once(door, wiring, at.device))
     if current is None or at.volts is None:
         return None
     return current.value * at.volts.nominal, current.least * at.volts.least, current.most * at.volts.most
@@ -83,9 +132,14 @@ def watts_into(door: Door, wiring: Wiring, loads: Sequence[Supplied], ref: str, 
     units: dict[str, str] = {}
     terms: list[str] = []
     assumed: list[str] = []
+    at_inlet = next((s for s in loads if (s.device, s.load.name) == (ref, inlet)), None)
     if own is not None and own.unit == "W":
         values["own"], units["own"] = own, "W"
         terms.append("own")
+    elif own is not None and at_inlet and at_inlet.volts:
+        values |= {"own": own, "volts": at_inlet.volts}
+        units |= {"own": "A", "volts": "V"}
+        terms.append("own * volts")
     for output in (g for g in sheet.groups.values() if isinstance(g, Gives) and inlet in g.out_of):
         drawn: dict[str, Watts] = {}
         for at in (s for s in loads if s.source == ref and s.output.name == output.name):

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from wiregen.reading.model import Band, Door, Jack, Site
 from wiregen.study.conductor import ohms_per_metre, temperature
 from wiregen.study.copper import Supplied
-from wiregen.study.formula import Formula, total
+from wiregen.study.formula import Formula, Value, total
 from wiregen.study.load import Port, ports, watts_into
 from wiregen.study.model import Figure
 from wiregen.wiring.model import Wiring
@@ -33,7 +33,6 @@ def _volts(nominal: float, least: float) -> Band:
     return Band(nominal, least, 57, "V", f"{least:g}..57 V")
 
 
-# Class 0 counts as 3, and is not said in a data sheet.
 CLASSES: Mapping[int, Class] = {
     1: Class(4.0, 3.84, _volts(48, 44), 37, 0.35, 1),
     2: Class(7.0, 6.49, _volts(48, 44), 37, 0.35, 1),
@@ -44,6 +43,8 @@ CLASSES: Mapping[int, Class] = {
     7: Class(75, 62, _volts(55, 52), 41.1, 1.92, 2),
     8: Class(90, 71.3, _volts(55, 52), 41.1, 1.92, 2),
 }
+AS_CLASS = {0: 3}  # "not classified" counts as class 3
+
 # Patch and equipment cords of a channel, both ends together: TIA-568 allows 10 m beside 90 m of link
 CORDS = Band(5, 0, 10, "m", "0..10 m")
 
@@ -93,21 +94,23 @@ def poe(
             missing.append(f"power of {port.device}: the data sheet of a load on it gives neither load nor coil")
             continue
         needed = NEEDED.figure("class needed (9: none carries it)", about, watts=need.most)
+        classes = [_class(jack) for jack in (port.jack, port.port)]
         unsaid = [
             f"class of {ref}.{jack.name}: {wiring.devices[ref].sheet.type} gives none (groups: {jack.name}: poe-class)"
-            for ref, jack in ((port.device, port.jack), (port.source, port.port))
-            if jack.poe_class not in CLASSES
+            for (ref, jack), told in zip(((port.device, port.jack), (port.source, port.port)), classes, strict=True)
+            if told is None
         ]
-        missing += unsaid
-        if port.jack.poe_class is None or port.port.poe_class is None or unsaid:
+        asks, offers = classes
+        if asks is None or offers is None:
+            missing += unsaid
             figures += [need, needed]
             continue
-        granted = GRANTED.figure("class granted", about, device=float(port.jack.poe_class), port=float(port.port.poe_class))
+        granted = GRANTED.figure("class granted", about, device=float(asks), port=float(offers))
         number = int(granted.value)
-        of_cable = _cable(wiring, port, need, number, CLASSES[port.port.poe_class].port_volts)
+        of_cable = _cable(wiring, port, need, number, CLASSES[offers].port_volts)
         allowed = CLASSES[number].device_watts
         figures += [
-            _bounded(need, port, number, int(needed.value)),
+            _bounded(need, port, asks, offers, int(needed.value)),
             needed,
             granted,
             LEFT.figure(f"power left of class {number}", about, allowed=allowed, needed=need),
@@ -117,9 +120,13 @@ def poe(
     return tuple(replace(f, topic="port") for f in figures), tuple(uses), tuple(missing)
 
 
-def _bounded(need: Figure, port: Port, granted: int, needed: int) -> Figure:
+def _class(jack: Jack) -> int | None:
+    return None if jack.poe_class is None else AS_CLASS.get(jack.poe_class, jack.poe_class)
+
+
+def _bounded(need: Figure, port: Port, asks: int, offers: int, needed: int) -> Figure:
     """What the device takes in, held against the class that it gets."""
-    asks, offers = port.jack.poe_class or 0, port.port.poe_class or 0
+    granted = min(asks, offers)
     if needed > max(CLASSES):
         cure = "no class carries it: a local supply, or fewer loads on it"
     elif needed > asks:
@@ -170,19 +177,22 @@ def switch_budget(site: Site, ref: str, uses: Iterable[PortUse]) -> tuple[Figure
         return ()
     budget = own[0].port.budget
     names = [f"{use.door}_{use.device}".replace("-", "_").replace("/", "_") for use in own]
-    allotted = {name: CLASSES[use.granted].port_watts for name, use in zip(names, own, strict=True)}
-    used = {name: use.watts for name, use in zip(names, own, strict=True)}
+    allotted: dict[str, Value] = {name: CLASSES[use.granted].port_watts for name, use in zip(names, own, strict=True)}
+    used: dict[str, Value] = {name: use.watts for name, use in zip(names, own, strict=True)}
     of_ports = total("W", dict.fromkeys(names, "W"), "sum over the ports of all doors")
     sheet = site.shared[ref].sheet.type
-    note = "" if budget else f"{sheet} gives no budget (groups: {own[0].port.name}: budget)"
-    found = (
-        of_ports.figure("switch budget, as allotted by class", ref, note=note, source="", **allotted),
-        of_ports.figure("switch budget, as used", ref, note=note, source="", **used),
+    allots = own[0].port.allots or "class"
+    note = "; ".join(
+        ([] if budget else [f"{sheet} gives no budget (groups: {own[0].port.name}: budget)"])
+        + ([] if own[0].port.allots else [f"{sheet} does not say whether it allots by class or by use: by class assumed"])
     )
-    cures = ("let it allot by use, or a second switch", "a second switch, a mid-span, or a supply for the largest")
-    return tuple(
-        replace(
-            f, topic="port", ceiling=budget.nominal if budget else None, bound=f"budget of {sheet}" if budget else "", cure=cure
-        )
-        for f, cure in zip(found, cures, strict=True)
-    )
+    found = []
+    for name, parts, by, cure in (
+        ("switch budget, as allotted by class", allotted, "class", "a second switch or mid-spans, or let it allot by use"),
+        ("switch budget, as used", used, "use", "a second switch, or mid-spans for the ports that take most"),
+    ):
+        told = replace(of_ports.figure(name, ref, note=note, source="", **parts), topic="port")
+        if budget and (by == allots or by == "use"):
+            told = replace(told, ceiling=budget.nominal, bound=f"budget of {sheet}, which allots by {allots}", cure=cure)
+        found.append(told)
+    return tuple(found)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from wiregen.reading.model import Door, Site
+from wiregen.study.calming import calming
 from wiregen.study.conductor import CORE, ohms_per_metre, temperature
 from wiregen.study.copper import Copper, supplied
-from wiregen.study.load import amps, ports
+from wiregen.study.load import draws, ports
 from wiregen.study.model import Figure, Study
 from wiregen.study.poe import poe
 from wiregen.study.readings import (
@@ -38,28 +39,29 @@ def study_door(site: Site, door: Door, wiring: Wiring) -> Study:
     loads = supplied(site, wiring, copper)
     found = ports(wiring)
     figures: list[Figure] = []
-    missing = ["volts along the cable", "battery", "release times"]
+    missing = ["volts along the cable", "battery"]
 
     for at in loads:
-        current = amps(wiring, at)
+        current = draws(door, wiring, loads, at)
         if current and current.formula not in current.inputs:  # a rating as it stands in the data sheet is no figure
             figures.append(current)
         if not current:
             missing.append(f"current of {at.device}.{at.load.name} (its data sheet gives neither load nor coil)")
-        if at.load.each_relay:
-            missing.append(f"what the relays of {at.device} add while they are on")
     of_ports, _, unknown = poe(door, wiring, loads)
     figures += of_ports
     missing += unknown
+    of_calmers, releases, untold = calming(site, wiring, loads)
+    figures += of_calmers
+    missing += untold
 
     ohms = {c.wire: _core_ohms(wiring, wiring.cables[c.cable], c) for c in wiring.conductors if c.cable and c.area}
     per_cable = {figure.about: figure for figure in ohms.values()}
     figures += [per_cable[ref] for ref in wiring.cables if ref in per_cable]
 
-    calming = {c.ref for c in wiring.calmers}
+    added = {c.ref for c in wiring.calmers}
     locked = {(b.lock, b.group) for b in wiring.behaviours}
     readings = (
-        *(continuity(c, ohms.get(c.wire)) for c in wiring.conductors if not {c.a.device, c.b.device} & calming),
+        *(continuity(c, ohms.get(c.wire)) for c in wiring.conductors if not {c.a.device, c.b.device} & added),
         *(r for at in loads if (at.device, at.load.name) in locked for r in insulation(at)),
         *calmers(wiring),
         *lines(wiring, copper),
@@ -70,4 +72,4 @@ def study_door(site: Site, door: Door, wiring: Wiring) -> Study:
         *inputs(wiring, copper),
         *locks(wiring, loads),
     )
-    return Study(door=door.id, figures=tuple(figures), readings=readings, missing=tuple(missing))
+    return Study(door=door.id, figures=tuple(figures), readings=readings, releases=releases, missing=tuple(missing))
