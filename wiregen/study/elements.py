@@ -18,12 +18,13 @@ class Resistor:
 
 @dataclass(frozen=True)
 class Contact:
-    """`closed` is what it is where a state does not say."""
+    """`closed` is what it is where a state does not say; `ohms` are those of the closed contact."""
 
     name: str
     a: Node
     b: Node
     closed: bool = False
+    ohms: float = 0.01
 
 
 @dataclass(frozen=True)

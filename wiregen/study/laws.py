@@ -11,13 +11,15 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from wiregen.study.elements import Converter, Diode, Element, Load, Node, Source, Varistor, pairs
-
-Matrix = NDArray[np.float64]
+from wiregen.study.linear import Matrix
 
 THERMAL = 0.025852  # V, kT/q at 300 K
+LEAK = 1e-9  # S across a diode or a varistor, so that a node behind it is never held by nothing
+FAR = 40.0  # volts over slope volts of a diode, from where its law goes on as a straight line
+FLAT = 1e-9  # S, for the slope of a source at its limit: nothing but it may be there to take the current
+STIFF = 3.0  # volts over clamp volts of a varistor, from where its current grows no more
 
 
 @dataclass(frozen=True)
@@ -42,7 +44,7 @@ def ports_of(elements: Sequence[Element], index: Mapping[Node, int]) -> list[Por
             case Load():
                 found.append(Port(element, *nodes[0], (element.amps or element.watts / element.least) / element.least))
             case Diode() | Varistor():
-                found.append(Port(element, *nodes[0], 1e-6))
+                found.append(Port(element, *nodes[0], LEAK))
             case Converter():
                 found.append(Port(element, *nodes[0], (element.own or 1.0) / element.least**2))
                 found.append(Port(element, *nodes[1], 1 / element.ohms, element.volts / element.ohms))
@@ -52,9 +54,12 @@ def ports_of(elements: Sequence[Element], index: Mapping[Node, int]) -> list[Por
 
 
 class Laws:
-    """What the non-linear ports draw beyond their companions, all states and ports at once."""
+    """What the non-linear ports draw beyond their companions, all states and ports at once.
 
-    def __init__(self, ports: Sequence[Port]) -> None:
+    `most` is the sum of all sources' volts: no port of a network that holds nothing else can see more.
+    """
+
+    def __init__(self, ports: Sequence[Port], most: float) -> None:
         self.count = len(ports)
         kinds: dict[str, list[int]] = {"source": [], "amps": [], "watts": [], "diode": [], "varistor": []}
         self.converters: list[tuple[int, int, Converter]] = []  # input port, output port
@@ -84,10 +89,13 @@ class Laws:
         self.watts, self.watts_least = of("watts", "watts"), of("watts", "least")
         self.saturation, self.slope_volts = of("diode", "saturation"), of("diode", "emission") * THERMAL
         self.clamps, self.exponent = of("varistor", "clamps"), of("varistor", "exponent")
+        self.most = most
+        # a thousandth of a load stays in: nothing else may hold its nodes
+        self.sheds = np.array([0.999 * p.companion if _loads(p) else 0.0 for p in ports])
 
-    def excess(self, volts: Matrix, part: float = 1.0) -> tuple[Matrix, Matrix]:
+    def excess(self, volts: Matrix) -> tuple[Matrix, Matrix]:
         """Amperes (states, ports) beyond the companion, and their slopes (states, ports, ports)."""
-        drawn = volts * self.companion - part * self.injects
+        drawn = volts * self.companion - self.injects
         own = np.zeros_like(volts)  # d drawn / d v of the same port
         own += self.companion
         cross: list[tuple[int, int, Matrix]] = []
@@ -95,7 +103,7 @@ class Laws:
         if at.size:
             over = drawn[:, at] < -self.limit
             drawn[:, at] = np.maximum(drawn[:, at], -self.limit)
-            own[:, at] = np.where(over, 0.0, own[:, at])
+            own[:, at] = np.where(over, FLAT, own[:, at])
         at = self.at["amps"]
         if at.size:
             v = volts[:, at]
@@ -108,15 +116,15 @@ class Laws:
         at = self.at["diode"]
         if at.size:
             x = volts[:, at] / self.slope_volts
-            grown = np.exp(np.minimum(x, 40.0))
-            drawn[:, at] = self.saturation * (grown * (1 + np.maximum(x - 40.0, 0.0)) - 1)
-            own[:, at] = self.saturation * grown / self.slope_volts
+            grown = np.exp(np.minimum(x, FAR))
+            drawn[:, at] += self.saturation * (grown * (1 + np.maximum(x - FAR, 0.0)) - 1)
+            own[:, at] += self.saturation * grown / self.slope_volts
         at = self.at["varistor"]
         if at.size:
             v = volts[:, at]
-            ratio = np.minimum(np.abs(v) / self.clamps, 3.0)
-            drawn[:, at] = 1e-3 * np.sign(v) * ratio**self.exponent
-            own[:, at] = 1e-3 * self.exponent * ratio ** (self.exponent - 1) / self.clamps
+            ratio = np.minimum(np.abs(v) / self.clamps, STIFF)
+            drawn[:, at] += 1e-3 * np.sign(v) * ratio**self.exponent
+            own[:, at] += 1e-3 * self.exponent * ratio ** (self.exponent - 1) / self.clamps
         for into, out, converter in self.converters:
             v, given = volts[:, out], -drawn[:, out]
             delivers = np.maximum(v * given, 0.0)
@@ -129,10 +137,20 @@ class Laws:
         slope[:, every, every] = own - self.companion
         for into, out, value in cross:
             slope[:, into, out] = value
-        return drawn - (volts * self.companion - part * self.injects), slope
+        return drawn - (volts * self.companion - self.injects), slope
+
+    def within(self, volts: Matrix) -> Matrix:
+        """Volts brought to where diodes and varistors begin to carry, none out of reach."""
+        volts = np.clip(volts, -self.most, self.most)
+        at = self.at["diode"]
+        volts[:, at] = np.minimum(volts[:, at], 0.5)
+        at = self.at["varistor"]
+        volts[:, at] = np.clip(volts[:, at], -self.clamps, self.clamps)
+        return volts
 
     def damp(self, volts: Matrix, step: Matrix) -> Matrix:
-        """Steps of ports with an exponential law, shortened so that the current does not explode (as for a junction)."""
+        """Steps shortened so that no volts get out of reach and no exponential current explodes (as for a junction)."""
+        step = np.clip(volts + step, -self.most, self.most) - volts
         at = self.at["diode"]
         if at.size:
             v, s = volts[:, at], step[:, at]
@@ -140,15 +158,17 @@ class Laws:
             far = (v + s > knee) & (s > 2 * self.slope_volts)
             start = np.maximum(v, knee)
             shorter = start + self.slope_volts * np.log1p(np.maximum(v + s - start, 0.0) / self.slope_volts) - v
-            step = step.copy()
             step[:, at] = np.where(far, shorter, s)
         at = self.at["varistor"]
         if at.size:
             v, s = volts[:, at], step[:, at]
             most = np.maximum(np.abs(v), self.clamps) * (1 + 2 / self.exponent)
-            step = step.copy()
             step[:, at] = np.clip(v + s, -most, most) - v
         return step
+
+
+def _loads(port: Port) -> bool:
+    return isinstance(port.element, Load) or (isinstance(port.element, Converter) and not port.injects)
 
 
 def _power(volts: Matrix, watts: Any, least: Any) -> tuple[Matrix, Matrix, Matrix]:

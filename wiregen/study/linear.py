@@ -1,0 +1,116 @@
+"""The linear part of a network: its inverse once, and what a state of the contacts makes of it.
+
+Contacts stand half-way in the base matrix, so that closing and opening one are both well conditioned; a state then changes them
+all by a rank-k update (Woodbury), for many states at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+Matrix = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Linear:
+    """Nodal matrix (nodes, nodes) with contacts half-way and its inverse, what sources feed in (nodes,) A, and incidences."""
+
+    matrix: Matrix
+    feed: Matrix
+    contacts: Matrix  # (nodes, contacts)
+    ports: Matrix  # (nodes, ports)
+    inverse: Matrix = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "inverse", np.linalg.inv(self.matrix))
+
+
+class Switched:
+    """The linear network with its contacts set: `change` (states, contacts) S beyond what stands in the base."""
+
+    def __init__(self, base: Linear, change: Matrix) -> None:
+        self.base, self.change = base, change
+        self.reach = base.contacts.T @ base.inverse  # (contacts, nodes)
+        unit = np.eye(change.shape[1])
+        within = self.reach @ base.contacts
+        self.update = change[:, :, None] * np.linalg.inv(unit + within * change[:, None, :])  # (states, contacts, contacts)
+
+    def answer(self, currents: Matrix) -> Matrix:
+        """Potentials for injected node currents, (states, nodes) both."""
+        volts: Matrix = currents @ self.base.inverse
+        flows = (self.update @ (volts @ self.base.contacts)[..., None])[..., 0]
+        return volts - flows @ self.reach
+
+    def inverse(self) -> Matrix:
+        """Volts at each node by the ampere into each: (states, nodes, nodes)."""
+        return self.base.inverse - self.reach.T @ self.update @ self.reach
+
+    @cached_property
+    def at_ports(self) -> tuple[Matrix, Matrix]:
+        """Open-circuit volts (states, ports) and impedances (states, ports, ports) that the ports see."""
+        base = self.base
+        between = self.reach @ base.ports
+        impedance: Matrix = base.ports.T @ base.inverse @ base.ports - between.T @ self.update @ between
+        return self.answer(np.broadcast_to(base.feed, (len(self.change), len(base.feed)))) @ base.ports, impedance
+
+    def flows(self, potentials: Matrix) -> Matrix:
+        """Amperes out of each node through the linear parts, (states, nodes) both."""
+        base = self.base
+        flows: Matrix = potentials @ base.matrix + (self.change * (potentials @ base.contacts)) @ base.contacts.T
+        return flows
+
+    def rounding(self, potentials: Matrix) -> Matrix:
+        """Volts (states, nodes) that rounding may move a node by: what `flows` loses, through the ohms that hold the node."""
+        base = self.base
+        own = np.diagonal(base.inverse) - ((self.update @ self.reach) * self.reach).sum(axis=1)
+        lost = np.abs(potentials) @ np.abs(base.matrix) + (np.abs(self.change) * np.abs(potentials @ base.contacts)).sum(
+            axis=1, keepdims=True
+        )
+        rounding: Matrix = 4 * np.finfo(float).eps * lost.max(axis=1, keepdims=True) * np.abs(own)
+        return rounding
+
+
+def solved(matrices: Matrix, right: Matrix) -> Matrix:
+    """x of `matrices` (n, k, k) x = `right` (n, k)."""
+    return np.asarray(np.linalg.solve(matrices, right[..., None])[..., 0], dtype=np.float64)
+
+
+def stamp(matrix: Matrix, a: int, b: int, siemens: float) -> None:
+    matrix[a, a] += siemens
+    matrix[b, b] += siemens
+    matrix[a, b] -= siemens
+    matrix[b, a] -= siemens
+
+
+def feed_in(feed: Matrix, plus: int, minus: int, amps: float) -> None:
+    feed[plus] += amps
+    feed[minus] -= amps
+
+
+def incidence(size: int, between: Sequence[tuple[int, int]]) -> Matrix:
+    """(nodes, pairs): +1 at the first node of each pair, -1 at its second."""
+    found = np.zeros((size, len(between)))
+    for n, (a, b) in enumerate(between):
+        found[a, n] += 1.0
+        found[b, n] -= 1.0
+    return found
+
+
+def islands(size: int, between: Sequence[tuple[int, int]]) -> list[int]:
+    """For each node the number of the galvanic island that it is on: the nodes that elements join, open contacts too."""
+    above = list(range(size))
+
+    def top(n: int) -> int:
+        while above[n] != n:
+            above[n] = above[above[n]]
+            n = above[n]
+        return n
+
+    for a, b in between:
+        above[top(b)] = top(a)
+    return [top(n) for n in range(size)]
