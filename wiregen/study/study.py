@@ -7,6 +7,7 @@ from dataclasses import replace
 from wiregen.reading.model import Door, Site
 from wiregen.study.calming import calming
 from wiregen.study.conductor import CORE, ohms_per_metre, temperature
+from wiregen.study.contact import contact_figures
 from wiregen.study.copper import Copper, supplied
 from wiregen.study.load import draws, ports
 from wiregen.study.model import Figure, Study
@@ -53,6 +54,9 @@ def study_door(site: Site, door: Door, wiring: Wiring) -> Study:
     of_calmers, releases, untold = calming(site, wiring, loads)
     figures += of_calmers
     missing += untold
+    of_contacts, unrated = contact_figures(door, wiring, loads)
+    figures += of_contacts
+    missing += unrated
 
     ohms = {c.wire: _core_ohms(wiring, wiring.cables[c.cable], c) for c in wiring.conductors if c.cable and c.area}
     per_cable = {figure.about: figure for figure in ohms.values()}
