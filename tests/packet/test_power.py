@@ -82,7 +82,7 @@ def test_figures_stand_under_their_topics_in_order(section: Section) -> None:
 
 def test_a_figure_shows_its_band_its_limit_and_what_is_left(section: Section) -> None:
     """Worked out by hand: 24 V, 22.667 V and 27.3 V less 2 × 0.9 ohm × 0.25 A; 22.217 V is 0.617 V above 21.6 V."""
-    _, _, least, nominal, most, unit, must, _, left, came = _row(section, "Y1.coil", "volts, idle")
+    _, _, least, nominal, most, unit, came, must, _, left = _row(section, "Y1.coil", "volts, idle")
     assert (least, nominal.text, most, unit) == ("22.2", "23.6", "26.9", "V")
     assert must == "≥ 21.6 V (pulls in, data sheet magnet-24)"
     assert left.replace("\u00a0", " ") == "0.62 V, +2.9 %"
@@ -91,8 +91,8 @@ def test_a_figure_shows_its_band_its_limit_and_what_is_left(section: Section) ->
 
 def test_a_budget_says_what_uses_what(section: Section) -> None:
     row = _row(section, "PS1.out", "drawn from out, alarm")
-    assert row[-1] == "A1 110 mA, U1 reader 110 mA, " + ", ".join(f"Y{n} 110 mA" for n in range(1, 9))
-    assert row[-2].replace("\u00a0", " ") == "300 mA, +20 %"  # 1.5 A less ten times 0.12 A
+    assert row[6] == "A1 110 mA, U1 reader 110 mA, " + ", ".join(f"Y{n} 110 mA" for n in range(1, 9))
+    assert row[-1].replace("\u00a0", " ") == "300 mA, +20 %"  # 1.5 A less ten times 0.12 A
 
 
 def test_what_fails_is_told_first_in_words_and_in_black(section: Section) -> None:
@@ -144,7 +144,7 @@ def test_lengths_are_in_the_units_of_the_house(site: Site) -> None:
     """55 m are 180.4 ft, 279 m 915.6 ft (0.3048 m a foot, exactly)."""
     row = _row(_sheet(_imperial(site), study(DOOR)), "W3", "longest run that passes")
     assert (row[3].text, row[5]) == ("916", "ft")
-    assert row[6].startswith("≥ 180 ft")
+    assert row[7].startswith("≥ 180 ft")
     metric = _row(_sheet(site, study(DOOR)), "W3", "longest run that passes")
     assert (metric[3].text, metric[5]) == ("279", "m")
 
@@ -152,7 +152,7 @@ def test_lengths_are_in_the_units_of_the_house(site: Site) -> None:
 def test_defaults_carry_the_number_under_which_they_are_told(section: Section) -> None:
     (notes,) = (b for b in section.blocks if isinstance(b, Notes) and b.numbered)
     assert notes.items[0] == "contacts of 50 mΩ each: common practice, no source"
-    assert _row(section, "PS1", "current that it lasts with")[-1].endswith("note 2")
+    assert _row(section, "PS1", "current that it lasts with")[6].endswith("note 2")
 
 
 def test_what_was_not_computed_is_told(printed: list[Printed]) -> None:

@@ -79,7 +79,8 @@ class Column:
 class Table:
     """Rows under column titles; `caption` and titles come again where the table goes on overleaf.
 
-    A row of one cell is a heading across all columns, which stays with the row below it and comes again overleaf.
+    A row of one cell is a heading across all columns, which stays with the row below it and comes again overleaf.  The last
+    cell of any other row that is too short reaches over the columns that are left.
     `by_hand` leaves room for a pencil in each row.
     """
 

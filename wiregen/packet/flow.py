@@ -47,6 +47,8 @@ TINT = Color(0.92, 0.92, 0.92)
 RULE = Color(0.62, 0.62, 0.62)
 ALIGNED = {"left": "LEFT", "right": "RIGHT", "middle": "CENTER"}
 
+ALL = (0, -1)  # columns
+
 CONTINUED = ", continued"
 
 Style = list[tuple[Any, ...]]
@@ -92,7 +94,7 @@ class Row:
 
     cells: tuple[Any, ...]
     height: float
-    style: tuple[tuple[str, int, Any], ...] = ()  # command, column (-1: all), value
+    style: tuple[tuple[str, tuple[int, int], Any], ...] = ()  # command, first and last column (-1: the last one), value
     heading: bool = False
 
 
@@ -141,8 +143,7 @@ class Ruled(Flowable):  # type: ignore[misc]
         if self.frame:
             style.append(("BOX", (0, 0), (-1, -1), 1.6, black))
         for number, row in enumerate(rows):
-            for command, column, value in row.style:
-                first, last = (0, -1) if column < 0 else (column, column)
+            for command, (first, last), value in row.style:
                 values = value if isinstance(value, tuple) else (value,) if value is not None else ()
                 style.append((command, (first, number), (last, number), *values))
         grid = Grid([row.cells for row in rows], self.widths, [row.height for row in rows], style=style)
@@ -160,14 +161,14 @@ def _overleaf(row: Row) -> Row:
 
 def _across(text: str, columns: int, size: float, ground: Color = TINT, ink: Color = black) -> Row:
     """A caption or heading over all columns."""
-    style = (("SPAN", -1, None), ("FONT", -1, (BOLD, size, LEADING)), ("BACKGROUND", -1, ground), ("TEXTCOLOR", -1, ink))
+    style = (("SPAN", ALL, None), ("FONT", ALL, (BOLD, size, LEADING)), ("BACKGROUND", ALL, ground), ("TEXTCOLOR", ALL, ink))
     return Row((text, *("",) * (columns - 1)), LEADING + 1.5 * AIR, style, heading=True)
 
 
 def _titles(columns: Sequence[Column], inner: Sequence[float]) -> Row:
     lines = [wrap(c.title, w, SMALL, bold=True) for c, w in zip(columns, inner, strict=True)]
-    style: list[tuple[str, int, Any]] = [("FONT", -1, (BOLD, SMALL, LEADING)), ("LINEBELOW", -1, (0.8, black))]
-    style += [("ALIGN", n, ALIGNED[c.align]) for n, c in enumerate(columns)]
+    style: list[tuple[str, tuple[int, int], Any]] = [("FONT", ALL, (BOLD, SMALL, LEADING)), ("LINEBELOW", ALL, (0.8, black))]
+    style += [("ALIGN", (n, n), ALIGNED[c.align]) for n, c in enumerate(columns)]
     return Row(tuple("\n".join(cell) for cell in lines), LEADING * max(map(len, lines)) + AIR, tuple(style))
 
 
@@ -194,18 +195,22 @@ def _set(cell: Cell, room: float) -> tuple[Any, float]:
 def _row(cells: Sequence[Cell], columns: Sequence[Column], inner: Sequence[float], by_hand: bool) -> Row:
     if len(cells) == 1 and isinstance(cells[0], str):
         return _across(cells[0], len(columns), SIZE)
-    ready = [_set(cell, room) for cell, room in zip(cells, inner, strict=True)]
+    last, spare = len(cells) - 1, len(columns) - len(cells)
+    rooms = [*inner[:last], sum(inner[last:]) + 2 * PAD * spare]
+    ready = [_set(cell, room) for cell, room in zip(cells, rooms, strict=True)]
     tallest = max(height for _, height in ready) + AIR
-    style: list[tuple[str, int, Any]] = [
-        ("FONTNAME", n, BOLD) for n, cell in enumerate(cells) if isinstance(cell, (Strong, Fails))
+    style: list[tuple[str, tuple[int, int], Any]] = [
+        ("FONTNAME", (n, n), BOLD) for n, cell in enumerate(cells) if isinstance(cell, (Strong, Fails))
     ]
-    style += [("ALIGN", n, ALIGNED[c.align]) for n, c in enumerate(columns) if c.align != "left"]
+    style += [("ALIGN", (n, n), ALIGNED[c.align]) for n, c in enumerate(columns[: len(cells)]) if c.align != "left"]
     for n, cell in enumerate(cells):
         if isinstance(cell, Fails):
-            style += [("BACKGROUND", n, black), ("TEXTCOLOR", n, white)]
+            style += [("BACKGROUND", (n, n), black), ("TEXTCOLOR", (n, n), white)]
         if isinstance(cell, Write):  # a box to write in, its unit at the right
-            style += [("BOX", n, (HAIR, RULE)), ("ALIGN", n, "RIGHT")]
-    return Row(tuple(cell for cell, _ in ready), max(tallest, PENCIL) if by_hand else tallest, tuple(style))
+            style += [("BOX", (n, n), (HAIR, RULE)), ("ALIGN", (n, n), "RIGHT")]
+    if spare:
+        style.append(("SPAN", (last, -1), None))
+    return Row((*(cell for cell, _ in ready), *("",) * spare), max(tallest, PENCIL) if by_hand else tallest, tuple(style))
 
 
 def _table(table: Table, room: float) -> Flowable:
@@ -229,7 +234,7 @@ def _folded(items: Sequence[tuple[str, str]], across: int, caption: str, room: f
         for n in range(across):
             key, text = items[row + tall * n] if row + tall * n < len(items) else ("", "")
             cells += [wrap(key, widths[0] - 2 * PAD, bold=True), wrap(text, widths[1] - 2 * PAD)]
-        style = tuple(("FONTNAME", 2 * n, BOLD) for n in range(across))
+        style = tuple(("FONTNAME", (2 * n, 2 * n), BOLD) for n in range(across))
         body.append(Row(tuple("\n".join(lines) for lines in cells), LEADING * max(map(len, cells)) + AIR / 2, style))
     ground, ink = (black, white) if caution else (TINT, black)
     head = [_across(caption, 2 * across, CAPTION, ground, ink)] if caption else []

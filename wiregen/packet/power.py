@@ -30,15 +30,15 @@ from wiregen.study.model import Figure, Study
 
 COLUMNS = (
     Column("Of", 24),
-    Column("Figure", 48),
+    Column("Figure", 58),
     Column("Least", 13, "right"),
     Column("Nominal", 15, "right"),
     Column("Most", 13, "right"),
     Column("", 11),
+    Column("From", 52),
     Column("Must be", 58),
-    Column("", 24),
-    Column("Left", 35),
-    Column("From", 50),
+    Column("", 20),
+    Column("Left", 34),
 )
 BRIEF = ("conductor", "screw", "class", "conduit")  # topics of which only the tightest figures are told
 TOLD = 3  # of each kind
@@ -181,7 +181,7 @@ def _rows(figures: Sequence[Figure], topic: str, noted: Mapping[str, int]) -> li
             shown, more = len(kind), []
         told += [rows[cells] for cells in kind[:shown]]
         if more:
-            told.append(("", f"{name}: {len(more)} more, none with less left", *("",) * (len(COLUMNS) - 2)))
+            told.append(("", f"{name}: {len(more)} more, none with less left"))
     return told
 
 
@@ -196,10 +196,10 @@ def _cells(figure: Figure, uses: bool, noted: Mapping[str, int]) -> tuple[Cell, 
     band = ("", Strong(nominal), "") if least == nominal == most else (least, Strong(nominal), most)
     came = typeset(_from(figure, uses, noted))
     if figure.margin is None:
-        return (figure.name, *band, unit, "", "", "", came)
+        return (figure.name, *band, unit, came)
     must = typeset(_signed(figure) + (f" ({figure.bound})" if figure.bound else ""))
     left = Fails(f"FAILS by {_margin(figure)}") if _fails(figure) else _margin(figure)
-    return (figure.name, *band, unit, must, Gauge(*sizes, figure.floor, figure.ceiling), left, came)
+    return (figure.name, *band, unit, came, must, Gauge(*sizes, figure.floor, figure.ceiling), left)
 
 
 def _signed(figure: Figure) -> str:
@@ -234,4 +234,5 @@ def _folded(topic: str, kind: Sequence[Figure], noted: Mapping[str, int]) -> Fac
         band = "" if f.least == f.value == f.most else f" ({spread(f.least, f.most, f.unit)})"
         said.setdefault(quantity(f.value, f.unit) + band, []).append(f.about)
     rows = tuple((named(about), value) for value, about in said.items())
-    return Facts(rows, across=3, caption=f"{topic}: {first.name}; {typeset(_from(first, False, noted))}")
+    said_once = dict.fromkeys((first.name, *typeset(_from(first, False, noted)).split("; ")))
+    return Facts(rows, across=3, caption=f"{topic}: {'; '.join(said_once)}")
