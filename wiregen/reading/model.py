@@ -669,6 +669,7 @@ class Site:
     where: Where
     use: Mapping[str, str] = field(default_factory=dict)
     standby: str | None = None
+    battery: Mapping[str, Band] = field(default_factory=dict)  # alarm, margin, temperature
     signed: Mapping[str, str] = field(default_factory=dict)
     contacts: Mapping[str, str] = field(default_factory=dict)
     revisions: tuple[Revision, ...] = ()

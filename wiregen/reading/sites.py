@@ -8,8 +8,11 @@ from typing import Any
 from wiregen.reading.document import Items, Table
 from wiregen.reading.doors import devices, optional, revisions, run
 from wiregen.reading.groups import listed
-from wiregen.reading.model import CableSheet, DataSheet, Door, House, Joint, LineEndSheet, Sheet, Site, Stock
+from wiregen.reading.model import CableSheet, DataSheet, Door, House, Joint, LineEndSheet, Sheet, Site, Stock, Unit
+from wiregen.reading.quantity import band
 from wiregen.reading.sheets import texts
+
+BATTERY: Mapping[str, Unit] = {"alarm": "s", "margin": "1", "temperature": "K"}
 
 
 def site(name: str, written: Table, sheets: Mapping[str, Sheet], doors: Mapping[str, Door]) -> Site:
@@ -26,6 +29,7 @@ def site(name: str, written: Table, sheets: Mapping[str, Sheet], doors: Mapping[
         where=written.where,
         use=texts(written.get("use")),
         standby=optional(written, "standby"),
+        battery={key: band(str(value), BATTERY[key]) for key, value in written.get("battery", Table()).items()},
         signed=texts(written.get("signed")),
         contacts=texts(written.get("contacts")),
         revisions=revisions(written.get("revisions", ())),
