@@ -105,7 +105,7 @@ def _watts(door: Door, wiring: Wiring, loads: Sequence[Supplied], at: Supplied) 
     return current.value * at.volts.nominal, current.least * at.volts.least, current.most * at.volts.most
 
 
-def _coincident(door: Door, watts: dict[str, Watts]) -> dict[str, Watts]:
+def coincident(door: Door, watts: dict[str, Watts]) -> dict[str, Watts]:
     """The loads that can be on together: of each bank in `at-once` only as many as may be, the largest first."""
     left = dict(watts)
     for bank, count in door.at_once:
@@ -115,7 +115,7 @@ def _coincident(door: Door, watts: dict[str, Watts]) -> dict[str, Watts]:
     return left
 
 
-def _identifier(text: str) -> str:
+def identifier(text: str) -> str:
     return re.sub(r"\W", "_", text)
 
 
@@ -147,7 +147,7 @@ def watts_into(door: Door, wiring: Wiring, loads: Sequence[Supplied], ref: str, 
             if watts is None:
                 return None
             drawn[f"{at.device}.{at.load.name}"] = watts
-        on = {_identifier(load): Band(*watts, unit="W", text="") for load, watts in _coincident(door, drawn).items()}
+        on = {identifier(load): Band(*watts, unit="W", text="") for load, watts in coincident(door, drawn).items()}
         if not on:
             continue
         values |= on
@@ -155,7 +155,7 @@ def watts_into(door: Door, wiring: Wiring, loads: Sequence[Supplied], ref: str, 
         if output.volts_as:
             terms.append(" + ".join(on))
             continue
-        efficiency = _identifier(f"efficiency.{output.name}")
+        efficiency = identifier(f"efficiency.{output.name}")
         values[efficiency], units[efficiency] = output.efficiency or EFFICIENCY, ""
         terms.append(f"({' + '.join(on)}) / {efficiency}")
         assumed += [] if output.efficiency else [output.name]

@@ -8,7 +8,9 @@ from wiregen.reading.model import Door, Site
 from wiregen.study.calming import calming
 from wiregen.study.conductor import CORE, ohms_per_metre, temperature
 from wiregen.study.contact import contact_figures
+from wiregen.study.converter import converters
 from wiregen.study.copper import Copper, supplied
+from wiregen.study.line_end import line_ends
 from wiregen.study.load import draws, ports
 from wiregen.study.model import Figure, Study
 from wiregen.study.poe import poe
@@ -48,15 +50,19 @@ def study_door(site: Site, door: Door, wiring: Wiring) -> Study:
             figures.append(current)
         if not current:
             missing.append(f"current of {at.device}.{at.load.name} (its data sheet gives neither load nor coil)")
-    of_ports, _, unknown = poe(door, wiring, loads)
-    figures += of_ports
-    missing += unknown
+    of_ports, uses, unknown = poe(door, wiring, loads)
+    of_converters, unlimited = converters(door, wiring, loads, uses)
+    figures += (*of_ports, *of_converters)
+    missing += (*unknown, *unlimited)
     of_calmers, releases, untold = calming(site, wiring, loads)
     figures += of_calmers
     missing += untold
     of_contacts, unrated = contact_figures(door, wiring, loads)
     figures += of_contacts
     missing += unrated
+    supervised, unread = line_ends(site, wiring)
+    figures += [figure for loop in supervised for figure in loop.figures]
+    missing += unread
 
     ohms = {c.wire: _core_ohms(wiring, wiring.cables[c.cable], c) for c in wiring.conductors if c.cable and c.area}
     per_cable = {figure.about: figure for figure in ohms.values()}
@@ -69,7 +75,7 @@ def study_door(site: Site, door: Door, wiring: Wiring) -> Study:
         *(r for at in loads if (at.device, at.load.name) in locked for r in insulation(at)),
         *calmers(wiring),
         *lines(wiring, copper),
-        *loops(wiring),
+        *loops(wiring, supervised),
         *port_readings(found),
         *supplies(loads),
         *contacts(wiring, copper),
