@@ -199,7 +199,9 @@ READERS: dict[str, dict[str, Reader]] = {
         "does": plain, "wets": whole(wets), "draws": quantity("A"), "stays": plain, "plain": bands, "supervised": bands,
     },
     "drive": {"out": plain, "ref": plain, "sinks": quantity("A"), "level": whole(level), "boot": plain},
-    "line": {"protocol": plain, "ref": plain, "screen": plain, "line-end": plain, "drops": number},
+    "line": {"protocol": plain, "ref": plain, "screen": plain, "line-end": plain, "drops": number,
+        "reach": quantity("m"), "speed": number,
+    },
     "jack": {"mark": plain, "poe": plain, "poe-class": number, "own": quantity("W"), "budget": whole(budget), "allots": plain},
     "earth": {"mark": plain},
 }  # fmt: skip

@@ -298,6 +298,8 @@ class Line(Group):
     screen: str | None = None
     line_end: str | None = None
     drops: int | None = None
+    reach: Band | None = None  # m
+    speed: int | None = None  # bits in a second
 
     @property
     def marks(self) -> tuple[str, ...]:
@@ -434,6 +436,7 @@ class CableSheet:
     link: str | None = None
     stranded: str | None = None
     diameter: Band | None = None
+    capacitance: Band | None = None  # F, of one metre between two cores
 
     @property
     def is_(self) -> str:

@@ -11,6 +11,7 @@ from math import inf
 
 from wiregen.reading.model import Changeover, Contact, Input, Line
 from wiregen.study.copper import Copper, Supplied
+from wiregen.study.line_end import Loop
 from wiregen.study.load import Port, amps, coil_of
 from wiregen.study.model import Figure, Reading
 from wiregen.study.words import otherwise, when
@@ -130,21 +131,21 @@ def contacts(wiring: Wiring, copper: Copper) -> Iterator[Reading]:
                         )
 
 
-def loops(wiring: Wiring) -> Iterator[Reading]:
-    """Ohms of each supervised loop in its four cases, leads lifted at the input: series resistor, and one across."""
-    for end in wiring.line_ends:
+def loops(wiring: Wiring, found: Sequence[Loop]) -> Iterator[Reading]:
+    """Ohms of each supervised loop in its four cases, leads lifted at the input: what the study says, and the meter's leads."""
+    for loop in found:
+        end = loop.end
         device, group = end.input.split(".", 1)
         at = wiring.devices[device].sheet.groups[group]
         contact = wiring.devices[end.sensor].sheet.groups[end.group]
         if not isinstance(at, Input) or not isinstance(contact, Contact):
             continue
-        series, across = end.values.series, end.values.across
-        both = (series.nominal + across.nominal, series.least + across.least, series.most + across.most)
+        ohms = {case: (told.value, told.least, told.most + METER_LEADS) for case, told in loop.ohms.items()}
         for state, (nominal, least, most) in (
-            (when(contact.closed_when), (series.nominal, series.least, series.most + METER_LEADS)),
-            (otherwise(contact.closed_when), (*both[:2], both[2] + METER_LEADS)),
+            (when(contact.closed_when), ohms["closed"]),
+            (otherwise(contact.closed_when), ohms["open"]),
             ("cable cut", (inf, OPEN, inf)),
-            ("cable shorted", (0.0, 0.0, CLOSED)),
+            ("cable shorted", ohms["short"]),
         ):
             yield Reading(
                 between=(End(device, at.in_), End(device, at.ref)), state=state, nominal=nominal, least=least, most=most,

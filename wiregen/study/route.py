@@ -1,0 +1,91 @@
+"""The conductors on the way between two terminals, how long they are and what they add in ohms."""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from typing import Any
+
+from wiregen.reading.model import Site
+from wiregen.study.conductor import CORE, INDOORS, ohms_per_metre, temperature
+from wiregen.study.formula import total
+from wiregen.study.model import Figure
+from wiregen.wiring.model import Conductor, End, Wiring
+
+SHORT = "wires inside a box and the devices' own leads count as nothing"
+
+
+class Routes:
+    """Finds the way of fewest metres over conductors and the devices' own ties."""
+
+    def __init__(self, wiring: Wiring) -> None:
+        self._next: dict[End, list[tuple[End, Conductor | None]]] = {}
+        for conductor in wiring.conductors:
+            self._join(conductor.a, conductor.b, conductor)
+        for tie in wiring.ties:
+            for end in tie[1:]:
+                self._join(tie[0], end, None)
+
+    def _join(self, a: End, b: End, conductor: Conductor | None) -> None:
+        self._next.setdefault(a, []).append((b, conductor))
+        self._next.setdefault(b, []).append((a, conductor))
+
+    def way(self, a: End, b: End, bridges: Iterable[tuple[End, End]] = ()) -> tuple[Conductor, ...] | None:
+        """The conductors from `a` to `b` in order; None where there is no way.  `bridges` are joined too: contacts, parts."""
+        over: dict[End, list[End]] = {}
+        for one, other in bridges:
+            over.setdefault(one, []).append(other)
+            over.setdefault(other, []).append(one)
+        waiting: list[tuple[float, int, End, tuple[Conductor, ...]]] = [(0.0, 0, a, ())]
+        done: set[End] = set()
+        count = 0
+        while waiting:
+            metres, _, end, way = heapq.heappop(waiting)
+            if end == b:
+                return way
+            if end in done:
+                continue
+            done.add(end)
+            for other, conductor in (*self._next.get(end, ()), *((o, None) for o in over.get(end, ()))):
+                if other not in done:
+                    count += 1
+                    on = (*way, conductor) if conductor else way
+                    heapq.heappush(waiting, (metres + (conductor.length if conductor else 0.0), count, other, on))
+        return None
+
+
+def metres(way: Sequence[Conductor]) -> float:
+    return sum(conductor.length for conductor in way)
+
+
+def long(way: Sequence[Conductor]) -> tuple[Conductor, ...]:
+    """Those that have a length."""
+    return tuple(conductor for conductor in way if conductor.length)
+
+
+def way_metres(name: str, about: str, way: Sequence[Conductor]) -> Figure:
+    """Metres of the way, as a sum over its conductors."""
+    lengths: dict[str, Any] = {_input(c): c.length for c in long(way)}
+    note = "a length is assumed" if any(c.assumed for c in way) else ""
+    return total("m", dict.fromkeys(lengths, "m"), "lengths of its conductors").figure(name, about, note=note, **lengths)
+
+
+def way_ohms(site: Site, wiring: Wiring, name: str, about: str, way: Sequence[Conductor]) -> Figure:
+    """Ohms of the way, as a sum over its conductors, each at the temperatures of its runs."""
+    ohms: dict[str, Any] = {_input(c): conductor_ohms(site, wiring, c) for c in long(way)}
+    told = total("ohm", dict.fromkeys(ohms, "ohm"), "ohms of its conductors, one after the other")
+    return told.figure(name, about, note=SHORT, **ohms)
+
+
+def conductor_ohms(site: Site, wiring: Wiring, conductor: Conductor) -> Figure:
+    """Ohms of one conductor from end to end."""
+    cable = wiring.cables.get(conductor.cable or "")
+    celsius = temperature(wiring.runs, cable.along) if cable else INDOORS
+    per_metre = ohms_per_metre(cable.sheet if cable else site.stock.wire, celsius)
+    told = CORE.figure("one core, end to end", cable.ref if cable else "", per_metre=per_metre, length=conductor.length)
+    return replace(told, topic="conductor")
+
+
+def _input(conductor: Conductor) -> str:
+    return "".join(c if c.isalnum() else "_" for c in f"W_{conductor.wire}")
