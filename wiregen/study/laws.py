@@ -16,7 +16,7 @@ from wiregen.study.elements import Converter, Diode, Element, Load, Node, Source
 from wiregen.study.linear import Matrix
 
 THERMAL = 0.025852  # V, kT/q at 300 K
-LEAK = 1e-9  # S across a diode or a varistor, so that a node behind it is never held by nothing
+LEAK = 1e-9  # S across each part but a source, so that a node behind one that draws nothing is still held
 FAR = 40.0  # volts over slope volts of a diode, from where its law goes on as a straight line
 FLAT = 1e-9  # S, for the slope of a source at its limit: nothing but it may be there to take the current
 STIFF = 3.0  # volts over clamp volts of a varistor, from where its current grows no more
@@ -42,11 +42,12 @@ def ports_of(elements: Sequence[Element], index: Mapping[Node, int]) -> list[Por
             case Source() if element.limit is not None:
                 found.append(Port(element, *nodes[0], 1 / element.ohms, element.volts / element.ohms))
             case Load():
-                found.append(Port(element, *nodes[0], (element.amps or element.watts / element.least) / element.least))
+                siemens = (element.amps or element.watts / element.least) / element.least
+                found.append(Port(element, *nodes[0], siemens + LEAK))
             case Diode() | Varistor():
                 found.append(Port(element, *nodes[0], LEAK))
             case Converter():
-                found.append(Port(element, *nodes[0], (element.own or 1.0) / element.least**2))
+                found.append(Port(element, *nodes[0], (element.own or 1.0) / element.least**2 + LEAK))
                 found.append(Port(element, *nodes[1], 1 / element.ohms, element.volts / element.ohms))
             case _:
                 pass
@@ -95,24 +96,26 @@ class Laws:
 
     def excess(self, volts: Matrix) -> tuple[Matrix, Matrix]:
         """Amperes (states, ports) beyond the companion, and their slopes (states, ports, ports)."""
-        drawn = volts * self.companion - self.injects
-        own = np.zeros_like(volts)  # d drawn / d v of the same port
-        own += self.companion
+        linear = volts * self.companion - self.injects
+        drawn = volts * LEAK
+        own = np.full_like(volts, LEAK)  # d drawn / d v of the same port
         cross: list[tuple[int, int, Matrix]] = []
         at = self.at["source"]
         if at.size:
-            over = drawn[:, at] < -self.limit
-            drawn[:, at] = np.maximum(drawn[:, at], -self.limit)
-            own[:, at] = np.where(over, FLAT, own[:, at])
+            over = linear[:, at] < -self.limit
+            drawn[:, at] = np.maximum(linear[:, at], -self.limit)
+            own[:, at] = np.where(over, FLAT, self.companion[at])
         at = self.at["amps"]
         if at.size:
             v = volts[:, at]
             inside = v >= self.amps_least
-            drawn[:, at] = np.where(inside, self.amps, v * self.amps / self.amps_least)
-            own[:, at] = np.where(inside, 0.0, self.amps / self.amps_least)
+            drawn[:, at] += np.where(inside, self.amps, v * self.amps / self.amps_least)
+            own[:, at] += np.where(inside, 0.0, self.amps / self.amps_least)
         at = self.at["watts"]
         if at.size:
-            drawn[:, at], own[:, at], _ = _power(volts[:, at], self.watts, self.watts_least)
+            amps, siemens, _ = _power(volts[:, at], self.watts, self.watts_least)
+            drawn[:, at] += amps
+            own[:, at] += siemens
         at = self.at["diode"]
         if at.size:
             x = volts[:, at] / self.slope_volts
@@ -130,14 +133,16 @@ class Laws:
             delivers = np.maximum(v * given, 0.0)
             grows = np.where(v * given > 0, given - v * own[:, out], 0.0) / converter.efficiency
             watts = converter.own + delivers / converter.efficiency
-            drawn[:, into], own[:, into], per_watt = _power(volts[:, into], watts, converter.least)
+            amps, siemens, per_watt = _power(volts[:, into], watts, converter.least)
+            drawn[:, into] += amps
+            own[:, into] += siemens
             cross.append((into, out, per_watt * grows))
         slope = np.zeros((*volts.shape, self.count))
         every = np.arange(self.count)
         slope[:, every, every] = own - self.companion
         for into, out, value in cross:
             slope[:, into, out] = value
-        return drawn - (volts * self.companion - self.injects), slope
+        return drawn - linear, slope
 
     def within(self, volts: Matrix) -> Matrix:
         """Volts brought to where diodes and varistors begin to carry, none out of reach."""

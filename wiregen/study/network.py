@@ -15,13 +15,14 @@ nothing but the offset, and only differences within an island have a meaning.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from wiregen.study.elements import Contact, Converter, Element, Resistor, Source, pairs
+from wiregen.study.elements import Contact, Converter, Element, Load, Resistor, Source, pairs
 from wiregen.study.growth import parameters
 from wiregen.study.laws import Laws, ports_of
 from wiregen.study.linear import Linear, Matrix, Switched, feed_in, incidence, islands, solved, stamp
@@ -41,7 +42,7 @@ class NotSolved(Exception):
     """Newton's method did not end for these states, not in small steps either; carries their numbers."""
 
     def __init__(self, states: tuple[int, ...]) -> None:
-        super().__init__(f"no operating point found for states {states}")
+        super().__init__(f"the search for an operating point did not end for states {', '.join(map(str, states))}")
         self.states = states
 
 
@@ -53,8 +54,8 @@ class Network:
 
     def __init__(self, elements: Sequence[Element]) -> None:
         self.elements = {element.name: element for element in elements}
-        if len(self.elements) != len(elements):
-            raise ValueError("two elements of one name")
+        if twice := sorted(name for name, count in Counter(element.name for element in elements).items() if count > 1):
+            raise ValueError(f"two elements are named {twice[0]}")
         between = [pair for element in elements for pair in pairs(element)]
         self.index = {node: n for n, node in enumerate(dict.fromkeys(node for pair in between for node in pair))}
         self.island = islands(len(self.index), [(self.index[a], self.index[b]) for a, b in between])
@@ -68,6 +69,34 @@ class Network:
         self._contacts = [e for e in elements if isinstance(e, Contact)]
         # half-way between the two states of a contact
         self._middle = np.array([math.sqrt(OPEN / contact.ohms) for contact in self._contacts])
+
+    @cached_property
+    def unfed(self) -> tuple[str, ...]:
+        """Loads and converters that no source reaches at both poles, whatever contacts are closed."""
+        loads = [e for e in self.elements.values() if isinstance(e, Load | Converter)]
+        return tuple(e.name for e in loads if not self.fed(e.name))
+
+    def fed(self, name: str) -> bool:
+        """Whether some path of elements leads from a source through this element and back, whatever contacts are closed."""
+        column, sources, transfer = self._loops
+        at = column[name][0]
+        return bool((np.abs(transfer[at, [n for n in sources if n != at]]) > 1e-9).any())
+
+    @cached_property
+    def _loops(self) -> tuple[dict[str, list[int]], list[int], Matrix]:
+        """Columns of each element, those of sources, and what a push in one column does in another: nothing but where a loop
+        passes through both.  Every element is taken as some resistance, each another one, so that no bridge is balanced."""
+        between: list[tuple[int, int]] = []
+        column: dict[str, list[int]] = {}
+        for name, element in self.elements.items():
+            column[name] = [len(between) + n for n in range(len(pairs(element)))]
+            between += [(self.index[a], self.index[b]) for a, b in pairs(element)]
+        edges = incidence(len(self.index), between)
+        matrix = (edges * (1 + np.modf(np.arange(len(between)) * 0.6180339887)[0])) @ edges.T
+        for tie in set(self.island):
+            matrix[tie, tie] += 1.0
+        sources = [column[e.name][-1] for e in self.elements.values() if isinstance(e, Source | Converter)]
+        return column, sources, np.asarray(edges.T @ np.linalg.solve(matrix, edges), dtype=np.float64)
 
     @cached_property
     def _base(self) -> Linear:
@@ -128,8 +157,8 @@ class Network:
 
         `settling` S is the pull of a capacitor across each port, as if the network were switched on and left to settle: it
         keeps the search from leaping to and fro between a source at its limit and loads that draw more the less they get.
-        (Where little holds a port the capacitor is smaller, so that all settle in the same time.)
-        It fades as the imbalance does (switched evolution relaxation, Kelley and Keyes 1998).
+        (Where little holds a port the capacitor is smaller, so that all settle in the same time.)  It grows where the search
+        turns back, and fades as the imbalance does (switched evolution relaxation, Kelley and Keyes 1998).
         """
         if not self.ports:
             return volts, np.zeros(len(volts), dtype=int)
@@ -139,18 +168,21 @@ class Network:
         live = np.arange(len(volts))
         unit = np.eye(len(self.ports))
         pull = np.full(len(volts), settling)
-        before = np.full(len(volts), np.inf)
+        before = np.zeros(len(volts))
+        last, turned = np.zeros_like(volts), np.zeros(len(volts), dtype=bool)
         for count in range(1, (PATIENT if settling else ROUNDS) + 1):
             here, z = volts[live], impedance[live]
             excess, slope = self.laws.excess(here)
             miss = open_volts[live] - here - (z @ excess[..., None])[..., 0]
             if settling:
                 size = np.abs(miss).max(axis=1)
-                pull[live] *= np.clip(size / np.maximum(before[live], 1e-300), 0.3, 2.0) if count > 1 else 1.0
+                pull[live] *= np.where(turned[live], 4.0, np.clip(size / np.maximum(before[live], TOLERANCE), 0.3, 1.0))
                 before[live] = size
                 own = np.diagonal(z, axis1=1, axis2=2)
                 slope = slope + (pull[live, None] / (1 + pull[live, None] * own))[..., None] * unit
             step = solved(unit + z @ slope, miss)
+            turned[live] = (step * last[live]).sum(axis=1) < 0
+            last[live] = step
             rounding = EPS * np.abs(excess).max(axis=1, keepdims=True) * np.diagonal(z, axis1=1, axis2=2)
             small = (np.abs(step) <= TOLERANCE * np.maximum(np.abs(here), 1.0) + rounding).all(axis=1) & (pull[live] < FADED)
             volts[live] = here + self.laws.damp(here, step)

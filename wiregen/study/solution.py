@@ -21,6 +21,8 @@ OPEN = 1e-9  # S
 METER = 10e6  # ohm, the input of a digital meter
 FLOATS = 1e6  # ohm, beyond which a meter says more about itself than about the point
 
+SHORT = 30.0  # A, more than anything at a door draws: common practice, no source
+
 State = Mapping[str, bool]  # contact → closed
 
 
@@ -144,8 +146,30 @@ class Solution:
         return self._outside(lambda element, _, amps: isinstance(element, Source | Converter)
                              and element.limit is not None and amps >= element.limit * (1 - 1e-9))
 
+    def shorted(self) -> tuple[tuple[str, ...], ...]:
+        """For each state the sources and converters that lose half their volts or more within, or give over 30 A."""
+        found: list[list[str]] = [[] for _ in self.states]
+        for name, element in self.network.elements.items():
+            if isinstance(element, Source | Converter):
+                volts, amps = self.across(*pairs(element)[-1]), self.current(name)
+                for state in np.flatnonzero((amps > SHORT) | ((amps > 0) & (volts < element.volts / 2))):
+                    found[state].append(name)
+        return tuple(map(tuple, found))
+
+    def fights(self) -> tuple[tuple[tuple[str, str], ...], ...]:
+        """For each state (source driven backwards, source that drives it most): two that fight."""
+        network = self.network
+        sources = {n: e.volts for n, e in network.elements.items() if isinstance(e, Source | Converter)}
+        column = [network.parameters.index((name, "volts")) for name in sources]
+        found: list[list[tuple[str, str]]] = [[] for _ in self.states]
+        for state, names in enumerate(self.backfed()):
+            for name in names:
+                drives = -self.current_sensitivity(name)[state, column] * list(sources.values())
+                found[state].append((name, list(sources)[int(np.argmax(drives))]))
+        return tuple(map(tuple, found))
+
     def backfed(self) -> tuple[tuple[str, ...], ...]:
-        """For each state the sources into which another one drives more than 1 mA: two that fight."""
+        """For each state the sources into which another one drives more than 1 mA."""
         return self._outside(lambda element, _, amps: isinstance(element, Source | Converter) and amps < -1e-3)
 
     # ---- within
