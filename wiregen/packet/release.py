@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from wiregen.packet.content import Graph, Graphs, Trace
-from wiregen.packet.wording import named, quantity, scale
+from wiregen.packet.wording import joined, named, quantity, scale
 from wiregen.study.model import Release
 
 
@@ -26,7 +26,7 @@ def _graph(alike: Sequence[Release]) -> Graph:
     strong, amps = scale(max(max(c.amps) for c in first.curves), "A")
     traces = (
         Trace(
-            _joined([release.curves[n].label for release in alike]),
+            joined([release.curves[n].label for release in alike]),
             tuple(s / slow for s in curve.seconds),
             tuple(a / strong for a in curve.amps),
         )
@@ -42,11 +42,3 @@ def _graph(alike: Sequence[Release]) -> Graph:
         traces=tuple(traces),
         level=level,
     )
-
-
-def _joined(labels: Sequence[str]) -> str:
-    """"with V1 (diode)" and "with V2 (diode)" in one; labels that are not built alike stand side by side."""
-    words = [label.split(" ") for label in labels]
-    if len({len(each) for each in words}) > 1:
-        return "; ".join(dict.fromkeys(labels))
-    return " ".join(named(column) for column in zip(*words, strict=True))

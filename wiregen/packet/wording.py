@@ -89,6 +89,14 @@ def named(names: Iterable[str]) -> str:
     return ", ".join(texts)
 
 
+def joined(texts: Sequence[str]) -> str:
+    """"with V1 (diode)" and "with V2 (diode)" in one; texts that are not built alike stand side by side."""
+    words = [text.split(" ") for text in texts]
+    if len({len(each) for each in words}) > 1:
+        return "; ".join(dict.fromkeys(texts))
+    return " ".join(named(column) for column in zip(*words, strict=True))
+
+
 def merged(rows: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
     """Names of which the same is said stand together."""
     of: dict[str, list[str]] = {}

@@ -1,0 +1,204 @@
+"""Figures as rows of a table: band, where it comes from, what it must keep to, what is left; alike ones in one row."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import inf, isinf
+
+from wiregen.packet.content import Cell, Column, Facts, Fails, Gauge, Strong
+from wiregen.packet.wording import FOOT, bound, joined, named, number, percent, quantity, scale, spread, typeset
+from wiregen.reading.model import House
+from wiregen.study.model import Figure, Topic
+
+COLUMNS = (
+    Column("Of", 24),
+    Column("Figure", 56),
+    Column("Least", 15, "right"),
+    Column("Nominal", 18, "right"),
+    Column("Most", 15, "right"),
+    Column("", 12),
+    Column("From", 54),
+    Column("Must be", 56),
+    Column("", 20),
+    Column("Left", 36),
+)
+BRIEF: Sequence[Topic] = ("conductor", "screw", "class", "conduit")  # topics of which only the tightest figures are told
+TOLD = 3  # of each kind
+FOLDED = 3  # so many lines of one kind without a limit, and more, stand side by side
+HARD = "\u00a0"  # a blank at which no line ends
+
+
+def on_paper(figure: Figure, house: House) -> Figure:
+    """The figure in the units of the house: lengths in feet where it measures so."""
+    feet = {name for name, unit in figure.units.items() if unit == "m"} if house.units == "imperial" else set()
+    told = replace(
+        figure,
+        inputs={name: value / FOOT if name in feet else value for name, value in figure.inputs.items()},
+        units={name: "ft" if name in feet else unit for name, unit in figure.units.items()},
+    )
+    if figure.unit != "m" or house.units != "imperial":
+        return told
+    sizes = {
+        name: None if value is None else value / FOOT
+        for name in ("value", "least", "most", "floor", "ceiling", "hand")
+        for value in (getattr(figure, name),)
+    }
+    return replace(told, unit="ft", **sizes)  # type: ignore[arg-type]
+
+
+def fails(figure: Figure) -> bool:
+    return figure.margin is not None and figure.margin < 0
+
+
+def _left(figure: Figure) -> float:
+    """How far the worst is from the bound that it is nearest to, in the unit of the figure."""
+    rooms = []
+    if figure.floor is not None:
+        rooms.append((figure.least - figure.floor, figure.floor))
+    if figure.ceiling is not None:
+        rooms.append((figure.ceiling - figure.most, figure.ceiling))
+    return min(rooms, key=lambda room: room[0] / (abs(room[1]) or 1.0))[0]
+
+
+def margin(figure: Figure) -> str:
+    """"1.3 V, +12 %"; a pure number or a class by its share alone.  Kept together where it is wrapped."""
+    if figure.margin is None or isinf(figure.margin):
+        return "no limit"
+    share = percent(figure.margin).replace("-", "−")
+    if figure.unit in ("", "1", "class"):
+        return share.replace(" ", HARD)
+    factor, unit = scale(_left(figure), figure.unit)
+    left = abs(_left(figure)) / factor
+    return f"{number(left, 2 if left < 100 else 3)} {unit}, {share}".replace(" ", HARD)
+
+
+def failure(figure: Figure) -> str:
+    low = figure.floor is not None and figure.least < figure.floor
+    worst = f"{quantity(figure.least if low else figure.most, figure.unit)} at the {'least' if low else 'most'}"
+    why = f" ({figure.bound})" if figure.bound else ""
+    cure = f".  What helps: {figure.cure}" if figure.cure else ""
+    return typeset(f"{called(figure)}: {worst}, must be {bound(figure)}{why}; fails by {margin(figure)}{cure}.")
+
+
+def called(figure: Figure) -> str:
+    """"Y1: volts, granted"; what its name says already is not said twice."""
+    return f"{figure.about}: {figure.name}" if figure.about and figure.about not in figure.name else figure.name
+
+
+@dataclass(frozen=True)
+class Line:
+    """Figures that read alike but for what they are about, as the row that tells them all."""
+
+    figures: tuple[Figure, ...]
+    name: str
+    cells: tuple[Cell, ...]  # behind the name
+
+    @property
+    def kind(self) -> tuple[str, str, str]:
+        """What is worked out in the same way from the same source."""
+        first = self.figures[0]
+        return _shape(first.name), first.formula, _shape(first.source)
+
+    @property
+    def row(self) -> tuple[Cell, ...]:
+        return (Strong(named(figure.about for figure in self.figures)), self.name, *self.cells)
+
+    @property
+    def urgency(self) -> float:
+        margin = self.figures[0].margin
+        return inf if margin is None else margin
+
+
+def _shape(text: str) -> str:
+    """A text without the numbers in it: "amps through K1.c-4" is built as "amps through K1.c-5"."""
+    return re.sub(r"\d+", "#", text)
+
+
+def lines(figures: Sequence[Figure], noted: Mapping[str, int]) -> list[Line]:
+    """In the order of the study."""
+    alike: dict[tuple[object, ...], list[tuple[Figure, tuple[Cell, ...]]]] = {}
+    for figure in figures:
+        cells = _cells(figure, noted)
+        printed = (_shape(figure.name), *(cell for cell in cells if not isinstance(cell, Gauge)))
+        alike.setdefault(printed, []).append((figure, cells))
+    return [
+        Line(tuple(f for f, _ in group), joined([f.name for f, _ in group]), group[0][1]) for group in alike.values()
+    ]
+
+
+def parted(told: Sequence[Line]) -> tuple[list[list[Line]], list[Line]]:
+    """Kinds that fill many lines and have no limit, to stand side by side; and all other lines, in their order."""
+    kinds: dict[tuple[str, str, str], list[Line]] = {}
+    for line in told:
+        kinds.setdefault(line.kind, []).append(line)
+    many = {k: of for k, of in kinds.items() if len(of) >= FOLDED and all(line.urgency == inf for line in of)}
+    return list(many.values()), [line for line in told if line.kind not in many]
+
+
+def rows(told: Sequence[Line]) -> list[tuple[Cell, ...]]:
+    """All lines; of a topic that is told in brief what fails of each kind, the tightest, and how many more there are."""
+    kinds: dict[object, list[Line]] = {}
+    for n, line in enumerate(told):
+        kinds.setdefault(line.kind if line.figures[0].topic in BRIEF else n, []).append(line)
+    out: list[tuple[Cell, ...]] = []
+    for kind in kinds.values():
+        kind.sort(key=lambda line: line.urgency)
+        shown = max(TOLD, sum(fails(line.figures[0]) for line in kind))
+        if len(kind) <= shown + 1:
+            shown = len(kind)
+        out += [line.row for line in kind[:shown]]
+        if more := [figure for line in kind[shown:] for figure in line.figures]:
+            out.append(("", f"{joined([figure.name for figure in more])}: {len(more)} more, none with less left"))
+    return out
+
+
+def _cells(figure: Figure, noted: Mapping[str, int]) -> tuple[Cell, ...]:
+    sizes = (figure.least, figure.value, figure.most)
+    factor, unit = scale(max((abs(size) for size in sizes if not isinf(size)), default=0.0), figure.unit)
+    least, nominal, most = ("no limit" if isinf(size) else number(size / factor) for size in sizes)
+    band = ("", Strong(nominal), "") if least == nominal == most else (least, Strong(nominal), most)
+    came = typeset(_from(figure, noted))
+    if figure.margin is None:
+        return (*band, unit, came)
+    must = typeset(_signed(figure) + (f" ({figure.bound.split('; ')[0]})" if figure.bound else ""))
+    left = Fails(f"FAILS by {margin(figure)}") if fails(figure) else margin(figure)
+    return (*band, unit, came, must, Gauge(*sizes, figure.floor, figure.ceiling), left)
+
+
+def _signed(figure: Figure) -> str:
+    """The bound in short: "≥ 10.2 V"."""
+    return bound(figure).replace("at least", "≥").replace("at most", "≤")
+
+
+def _from(figure: Figure, noted: Mapping[str, int]) -> str:
+    """In short where a figure comes from: what it adds up, what a hand check gives, its source, the note that it has."""
+    uses = figure.topic == "budget" and bool(figure.inputs)
+    said = [_inputs(figure)] if uses else []
+    if figure.hand is not None:
+        said.append(f"network; by hand {quantity(figure.hand, figure.unit)}")
+    elif not uses:
+        said.append(figure.source)
+    if figure.note:
+        said.append(f"note {noted[figure.note]}")
+    return "; ".join(said)
+
+
+def _inputs(figure: Figure) -> str:
+    parts = (
+        f"{name.replace('_', ' ')} {quantity(value, figure.units.get(name, ''))}" for name, value in figure.inputs.items()
+    )
+    return ", ".join(parts)
+
+
+def folded(topic: str, kind: Sequence[Line], noted: Mapping[str, int]) -> Facts:
+    """Lines of one kind without a limit, side by side; what they share stands in the caption."""
+    first = kind[0].figures[0]
+    told = []
+    for line in kind:
+        f = line.figures[0]
+        band = "" if f.least == f.value == f.most else f" ({spread(f.least, f.most, f.unit)})"
+        told.append((named(figure.about for figure in line.figures), quantity(f.value, f.unit) + band))
+    shared = dict.fromkeys((joined([line.name for line in kind]), *typeset(_from(first, noted)).split("; ")))
+    return Facts(tuple(told), across=3, caption=f"{topic}: {'; '.join(shared)}")
