@@ -86,7 +86,7 @@ def test_a_figure_shows_its_band_its_limit_and_what_is_left(section: Section) ->
     assert (least, nominal.text, most, unit) == ("22.2", "23.6", "26.9", "V")
     assert must == "≥ 21.6 V (pulls in, data sheet magnet-24)"
     assert left.replace("\u00a0", " ") == "0.62 V, +2.9 %"
-    assert came == "network; by hand 22.9 V; note 1"
+    assert came == "network; by hand 23.6 V; note 1"
 
 
 def test_a_budget_says_what_uses_what(section: Section) -> None:

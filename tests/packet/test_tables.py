@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from dataclasses import replace
 
 import pytest
 
+from tests.packet import synthetic
+from tests.packet.again import again
 from tests.packet.by_hand import DOOR, PIECES
 from wiregen.packet.tables import tables
 from wiregen.reading.model import Site
@@ -58,3 +61,18 @@ def test_a_cell_that_begins_like_a_formula_is_quoted(site: Site, wiring: Wiring,
 def test_tables_are_utf_8_text(site: Site, wiring: Wiring, study: Study) -> None:
     text = tables(site, {DOOR: wiring}, {DOOR: study})["terminations.csv"]
     assert "Ω" in text.encode("utf-8").decode("utf-8")
+
+
+def test_figures_can_be_worked_out_again_from_their_row(site: Site, wiring: Wiring) -> None:
+    rows = _rows(tables(site, {DOOR: wiring}, {DOOR: synthetic.study(DOOR)})["figures.csv"])
+    assert len(rows) == len(synthetic.figures())
+    for row in rows:
+        inputs = {name: float(value) for name, value in re.findall(r"(\w+) = (\S+)", row["inputs"])}
+        assert again(row["formula"], inputs) == pytest.approx(float(row["by hand"] or row["value"]), rel=1e-6)
+
+
+def test_a_margin_below_nothing_is_a_number(site: Site, wiring: Wiring) -> None:
+    rows = _rows(tables(site, {DOOR: wiring}, {DOOR: synthetic.study(DOOR)})["figures.csv"])
+    margins = [float(row["margin"]) for row in rows if row["margin"]]
+    assert sum(margin < 0 for margin in margins) == 5
+    assert min(margins) == pytest.approx((1.1 - 1.2) / 1.1)

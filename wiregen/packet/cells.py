@@ -51,14 +51,12 @@ class Band(_Fixed):
         self.gauge = gauge
 
     def _at(self, value: float) -> float:
-        floor, ceiling = self.gauge.floor, self.gauge.ceiling
-        if floor is not None and ceiling is not None:
-            share = 0.25 + 0.5 * (value - floor) / ((ceiling - floor) or 1.0)
-        elif floor is not None:
-            share = 0.25 + 0.75 * (value - floor) / (abs(floor) or 1.0)
+        g = self.gauge
+        if g.floor is not None and g.ceiling is not None:
+            share = 0.25 + 0.5 * (value - g.floor) / ((g.ceiling - g.floor) or 1.0)
         else:
-            limit = ceiling or 0.0
-            share = 0.75 + 0.75 * (value - limit) / (abs(limit) or 1.0)
+            limit, at = (g.floor, 0.25) if g.floor is not None else (g.ceiling or 0.0, 0.75)
+            share = at + 0.75 * (value - limit) / (abs(limit) or max(abs(g.least), abs(g.most)) or 1.0)
         return self.width * min(max(share, 0.0), 1.0)
 
     def draw(self) -> None:

@@ -13,8 +13,8 @@ from wiregen.reading.model import House
 from wiregen.study.model import Figure, Topic
 
 COLUMNS = (
-    Column("Of", 24),
-    Column("Figure", 56),
+    Column("Of", 30),
+    Column("Figure", 55),
     Column("Least", 15, "right"),
     Column("Nominal", 18, "right"),
     Column("Most", 15, "right"),
@@ -52,26 +52,31 @@ def fails(figure: Figure) -> bool:
     return figure.margin is not None and figure.margin < 0
 
 
-def _left(figure: Figure) -> float:
-    """How far the worst is from the bound that it is nearest to, in the unit of the figure."""
+def _nearest(figure: Figure) -> tuple[float, float]:
+    """How far the worst is from the bound that it is nearest to, in the unit of the figure; and that bound."""
     rooms = []
     if figure.floor is not None:
         rooms.append((figure.least - figure.floor, figure.floor))
     if figure.ceiling is not None:
         rooms.append((figure.ceiling - figure.most, figure.ceiling))
-    return min(rooms, key=lambda room: room[0] / (abs(room[1]) or 1.0))[0]
+    return min(rooms, key=lambda room: room[0] / (abs(room[1]) or 1.0))
 
 
 def margin(figure: Figure) -> str:
-    """"1.3 V, +12 %"; a pure number or a class by its share alone.  Kept together where it is wrapped."""
+    """"1.3 V, +12 %"; a pure number or a class by its share alone, what is bound by 0 by its size alone.
+
+    Kept together where it is wrapped.
+    """
     if figure.margin is None or isinf(figure.margin):
         return "no limit"
+    left, limit = _nearest(figure)
+    factor, unit = scale(left, figure.unit)
+    size = number(abs(left) / factor, 2 if abs(left) < 100 * factor else 3)
     share = percent(figure.margin).replace("-", "−")
-    if figure.unit in ("", "1", "class"):
-        return share.replace(" ", HARD)
-    factor, unit = scale(_left(figure), figure.unit)
-    left = abs(_left(figure)) / factor
-    return f"{number(left, 2 if left < 100 else 3)} {unit}, {share}".replace(" ", HARD)
+    said = f"{size} {unit}".rstrip()
+    if limit:
+        said = share if figure.unit in ("", "1", "class") else f"{said}, {share}"
+    return said.replace(" ", HARD)
 
 
 def failure(figure: Figure) -> str:
