@@ -40,8 +40,8 @@ class Examined:
     findings: tuple[Finding, ...]
 
     def of(self, doors: Sequence[str]) -> tuple[Finding, ...]:
-        """The findings that mark one of these doors; all of them where none is named."""
-        return tuple(f for f in self.findings if not doors or f.door in doors or set(doors) & set(f.doors))
+        """The findings that mark one of these doors, those of the site under `SITE`; all of them where none is named."""
+        return tuple(f for f in self.findings if not doors or (f.door or SITE) in doors or set(doors) & set(f.doors))
 
 
 def examine(folder: Path, *, jobs: int = 1, tell: Progress = silent) -> Examined:

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.run import stopped, two_doors, wiregen
+from tests.cli.run import ROOT, stopped, two_doors, wiregen
+from tests.packet.again import again
 
 
 @pytest.fixture(scope="module")
@@ -26,7 +27,8 @@ def test_each_printed_formula_gives_its_value_again(site: Path) -> None:
     assert study["door"] == "E1"
     assert study["figures"]
     for figure in study["figures"]:
-        assert eval(figure["formula"], {"__builtins__": {}}, figure["inputs"]) == pytest.approx(figure["value"])
+        wanted = figure["value"] if figure["hand"] is None else figure["hand"]
+        assert again(figure["formula"], figure["inputs"]) == pytest.approx(wanted)
         assert figure["source"]
         assert figure["least"] <= figure["value"] <= figure["most"]
 
@@ -50,3 +52,15 @@ def test_doors_come_in_the_order_asked_for(site: Path) -> None:
 
 def test_a_stop_ends_with_1(tmp_path: Path) -> None:
     assert wiregen("study", stopped(tmp_path / "mill"), "--door", "E1").returncode == 1
+
+
+def test_what_doors_share_has_a_study_of_its_own() -> None:
+    site = ROOT / "door_specs" / "annex"
+    done = wiregen("study", site, "--door", "site", "--door", "D113", "--format", "json")
+    assert [study["door"] for study in json.loads(done.stdout)] == ["site", "D113"]
+
+
+def test_nothing_but_a_study_takes_what_is_shared_for_a_door() -> None:
+    done = wiregen("check", ROOT / "door_specs" / "annex", "--door", "site")
+    assert done.returncode == 2
+    assert "has no door site" in done.stderr

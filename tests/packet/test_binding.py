@@ -82,14 +82,14 @@ def test_paper_is_the_house_s(packet_pdf: bytes) -> None:
 PRINT = """
 import hashlib
 from pathlib import Path
+from tests.packet import synthetic
 from tests.packet.by_hand import DOOR, wire_d101
 from wiregen.packet.bind import bind_packet
 from wiregen.packet.record import record
 from wiregen.reading.load import load_site
-from wiregen.study.study import study_door
 site = load_site(Path("tests/packet/specs/yard"))
 wiring = wire_d101(site)
-study = study_door(site, site.doors[DOOR], wiring)
+study = synthetic.study(DOOR)
 pdf = bind_packet(site, {DOOR: wiring}, {DOOR: study}, (), {})
 told = repr(record(site, {DOOR: wiring}, {DOOR: study}, ())).encode()
 print(hashlib.sha256(pdf).hexdigest(), hashlib.sha256(told).hexdigest())

@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
+import jsonschema
+import pytest
+
+from tests.packet import synthetic
 from tests.packet.by_hand import DOOR, PIECES
 from wiregen.packet.bind import door_hash
 from wiregen.packet.record import record
@@ -11,6 +16,8 @@ from wiregen.reading.model import Site, Where
 from wiregen.review.model import Finding
 from wiregen.study.model import Study
 from wiregen.wiring.model import Wiring
+
+ROOT = Path(__file__).parents[2]
 
 
 def test_it_is_strict_json_and_keeps_its_order(site: Site, wiring: Wiring, study: Study) -> None:
@@ -42,3 +49,19 @@ def test_findings_carry_their_place_and_doors_their_hash(site: Site, wiring: Wir
     assert [(f["code"], f["file"], f["line"], f["column"]) for f in door["findings"]] == [("c", "doors/D101.yaml", 3, 5)]
     assert [f["code"] for f in told["site"]["findings"]] == ["d"]
     assert door["hash"] == door_hash(site, site.doors[DOOR], wiring, study, (own, of_site))
+
+
+def test_a_figure_carries_all_that_it_is_judged_by(site: Site, wiring: Wiring) -> None:
+    door = record(site, {DOOR: wiring}, {DOOR: synthetic.study(DOOR)}, ())["doors"][0]
+    assert len(door["figures"]) == len(synthetic.figures())
+    told = next(f for f in door["figures"] if f["topic"] == "volts" and f["margin"] < 0)
+    assert (told["about"], told["unit"], told["units"]) == ("Y3.coil", "V", {"u": "V", "r": "ohm", "i": "A"})
+    assert (told["floor"], told["ceiling"], told["margin"]) == (21.6, None, pytest.approx((21.55 - 21.6) / 21.6))
+    assert told["hand"] == pytest.approx(24 - 2 * 0.9 * 0.25)
+    assert told["bound"].startswith("pulls in")
+    assert "common practice" in told["note"]
+    assert told["cure"].startswith("run W3")
+    schema = json.loads((ROOT / "schemas" / "record.json").read_text("utf-8"))
+    whole = {"$ref": "#/$defs/figure", "$defs": schema["$defs"]}
+    for figure in door["figures"]:
+        jsonschema.Draft202012Validator(whole).validate(figure)
