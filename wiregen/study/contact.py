@@ -5,17 +5,15 @@ Categories are those of IEC 60947-5-1: dc-12 and ac-12 for electronics and resis
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from keyword import iskeyword
 from typing import Any
 
 from wiregen.reading.model import Band, Changeover, Contact, DataSheet, Door, Input, Rating
 from wiregen.study.calming import limited_rush
 from wiregen.study.coil import Coil, coils
 from wiregen.study.copper import Copper, Supplied
-from wiregen.study.formula import CALLS, Formula, total
+from wiregen.study.formula import Formula, identifier, total
 from wiregen.study.load import coil_of, draws
 from wiregen.study.model import Figure
 from wiregen.wiring.model import End, WiredDevice, Wiring
@@ -145,8 +143,7 @@ def _inputs(loads: Sequence[Behind]) -> dict[str, Behind]:
     """The loads under names that a formula may have, no two alike."""
     names: dict[str, Behind] = {}
     for load in loads:
-        name = re.sub(r"\W", "_", load.name)
-        name = f"of_{name}" if not name.isidentifier() or iskeyword(name) or name in CALLS else name
+        name = identifier(load.name)
         while name in names:
             name += "_"
         names[name] = load

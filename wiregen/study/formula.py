@@ -6,8 +6,10 @@ So a printed figure can always be worked out again from what is printed beside i
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from keyword import iskeyword
 from types import CodeType
 
 from wiregen.reading.model import Band
@@ -74,6 +76,12 @@ def _band(value: Value) -> tuple[float, float, float]:
         case Figure():
             return value.value, value.least, value.most
     return value, value, value
+
+
+def identifier(text: str) -> str:
+    """The text as a name that an input may have: `Y1.coil` is Y1_coil."""
+    name = re.sub(r"\W", "_", text)
+    return name if name.isidentifier() and not iskeyword(name) and name not in CALLS else f"of_{name}"
 
 
 def total(unit: str, parts: Mapping[str, str], source: str) -> Formula:

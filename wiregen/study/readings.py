@@ -5,15 +5,15 @@ Limits that no data sheet gives are common practice, no source: they are the con
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from math import inf
 
-from wiregen.reading.model import Changeover, Contact, Input, Line
+from wiregen.reading.model import Changeover, Contact, Input
 from wiregen.study.copper import Copper, Supplied
 from wiregen.study.line_end import Loop
 from wiregen.study.load import Port, amps, coil_of
 from wiregen.study.model import Figure, Reading
+from wiregen.study.signal import Pair
 from wiregen.study.words import otherwise, when
 from wiregen.wiring.model import Conductor, End, Wiring
 
@@ -170,29 +170,14 @@ def inputs(wiring: Wiring, copper: Copper) -> Iterator[Reading]:
                 )
 
 
-def lines(wiring: Wiring, copper: Copper) -> Iterator[Reading]:
-    """Ohms across each data pair, unpowered: the end resistors that are in, side by side."""
-    pairs: list[tuple[End, End, list[float], bool]] = []  # both ends of the pair, resistors, whether all is known
-    for ref, wired in wiring.devices.items():
-        for group in wired.sheet.groups.values():
-            if not isinstance(group, Line) or not {"a", "b"} <= group.roles.keys():
-                continue
-            a, b = End(ref, group.roles["a"]), End(ref, group.roles["b"])
-            if not (copper.landed(a) and copper.landed(b)):
-                continue
-            known = next((p for p in pairs if copper.same(p[0], a) and copper.same(p[1], b)), None)
-            if known is None:
-                pairs.append(known := (a, b, [], True))
-            resistor = re.match(r"([\d.]+) ?ohm", group.line_end or "")
-            if resistor and wired.settings.get("line-end", "in") == "in":
-                known[2].append(float(resistor.group(1)))
-    for a, b, resistors, _ in pairs:
-        if resistors:
-            ohms = 1 / sum(1 / r for r in resistors)
-            yield Reading(
-                between=(a, b), state="unpowered", nominal=ohms, least=ohms * 0.9, most=ohms * 1.1 + METER_LEADS, unit="ohm",
-                what=f"across the pair, {len(resistors)} end resistors in", how="supply off", step="line", about=a.device,
-            )
+def lines(pairs: Sequence[Pair]) -> Iterator[Reading]:
+    """Ohms across each data pair, unpowered: end resistors, cable and receivers as the study says, and the meter's leads."""
+    for pair in pairs:
+        yield Reading(
+            between=(pair.a, pair.b), state="unpowered", nominal=pair.ohms.value, least=pair.ohms.least,
+            most=pair.ohms.most + METER_LEADS, unit="ohm", what=f"across the pair, {pair.resistors} end resistors in",
+            how="supply off", step="line", about=pair.a.device,
+        )
 
 
 def port_readings(found: Sequence[Port]) -> Iterator[Reading]:

@@ -7,12 +7,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Any
 
-from wiregen.reading.model import Site
+from wiregen.reading.model import Band, Site
 from wiregen.study.conductor import CORE, INDOORS, ohms_per_metre, temperature
-from wiregen.study.formula import total
+from wiregen.study.formula import identifier, total
 from wiregen.study.model import Figure
 from wiregen.wiring.model import Conductor, End, Wiring
 
+ABOUT = 0.2  # part by which an assumed length may be off: common practice, no source
+ASSUMED = "an assumed length may be 20 % off: common practice, no source"
 SHORT = "wires inside a box and the devices' own leads count as nothing"
 
 
@@ -64,18 +66,25 @@ def long(way: Sequence[Conductor]) -> tuple[Conductor, ...]:
     return tuple(conductor for conductor in way if conductor.length)
 
 
+def length(metres: float, assumed: bool) -> Band:
+    """A length in m with what it may be off."""
+    off = ABOUT if assumed else 0.0
+    return Band(metres, metres * (1 - off), metres * (1 + off), "m", "", assumed)
+
+
 def way_metres(name: str, about: str, way: Sequence[Conductor]) -> Figure:
     """Metres of the way, as a sum over its conductors."""
-    lengths: dict[str, Any] = {_input(c): c.length for c in long(way)}
-    note = "a length is assumed" if any(c.assumed for c in way) else ""
+    lengths: dict[str, Any] = {identifier(c.wire): length(c.length, c.assumed) for c in long(way)}
+    note = ASSUMED if any(c.assumed for c in way) else ""
     return total("m", dict.fromkeys(lengths, "m"), "lengths of its conductors").figure(name, about, note=note, **lengths)
 
 
 def way_ohms(site: Site, wiring: Wiring, name: str, about: str, way: Sequence[Conductor]) -> Figure:
     """Ohms of the way, as a sum over its conductors, each at the temperatures of its runs."""
-    ohms: dict[str, Any] = {_input(c): conductor_ohms(site, wiring, c) for c in long(way)}
+    ohms: dict[str, Any] = {identifier(c.wire): conductor_ohms(site, wiring, c) for c in long(way)}
     told = total("ohm", dict.fromkeys(ohms, "ohm"), "ohms of its conductors, one after the other")
-    return told.figure(name, about, note=SHORT, **ohms)
+    note = f"{SHORT}; {ASSUMED}" if any(c.assumed for c in way) else SHORT
+    return told.figure(name, about, note=note, **ohms)
 
 
 def conductor_ohms(site: Site, wiring: Wiring, conductor: Conductor) -> Figure:
@@ -83,9 +92,6 @@ def conductor_ohms(site: Site, wiring: Wiring, conductor: Conductor) -> Figure:
     cable = wiring.cables.get(conductor.cable or "")
     celsius = temperature(wiring.runs, cable.along) if cable else INDOORS
     per_metre = ohms_per_metre(cable.sheet if cable else site.stock.wire, celsius)
-    told = CORE.figure("one core, end to end", cable.ref if cable else "", per_metre=per_metre, length=conductor.length)
+    long_ = length(conductor.length, conductor.assumed)
+    told = CORE.figure("one core, end to end", cable.ref if cable else "", per_metre=per_metre, length=long_)
     return replace(told, topic="conductor")
-
-
-def _input(conductor: Conductor) -> str:
-    return "".join(c if c.isalnum() else "_" for c in f"W_{conductor.wire}")

@@ -10,6 +10,7 @@ from wiregen.study.conductor import CORE, ohms_per_metre, temperature
 from wiregen.study.contact import contact_figures
 from wiregen.study.converter import converters
 from wiregen.study.copper import Copper, supplied
+from wiregen.study.ethernet import channels
 from wiregen.study.line_end import line_ends
 from wiregen.study.load import draws, ports
 from wiregen.study.model import Figure, Study
@@ -26,6 +27,7 @@ from wiregen.study.readings import (
     port_readings,
     supplies,
 )
+from wiregen.study.signal import signals
 from wiregen.wiring.model import Cable, Conductor, Wiring
 
 
@@ -63,6 +65,9 @@ def study_door(site: Site, door: Door, wiring: Wiring) -> Study:
     supervised, unread = line_ends(site, wiring)
     figures += [figure for loop in supervised for figure in loop.figures]
     missing += unread
+    of_lines, pairs, unheard = signals(site, wiring)
+    figures += [*of_lines, *channels(wiring)]
+    missing += unheard
 
     ohms = {c.wire: _core_ohms(wiring, wiring.cables[c.cable], c) for c in wiring.conductors if c.cable and c.area}
     per_cable = {figure.about: figure for figure in ohms.values()}
@@ -74,7 +79,7 @@ def study_door(site: Site, door: Door, wiring: Wiring) -> Study:
         *(continuity(c, ohms.get(c.wire)) for c in wiring.conductors if not {c.a.device, c.b.device} & added),
         *(r for at in loads if (at.device, at.load.name) in locked for r in insulation(at)),
         *calmers(wiring),
-        *lines(wiring, copper),
+        *lines(pairs),
         *loops(wiring, supervised),
         *port_readings(found),
         *supplies(loads),
