@@ -19,9 +19,9 @@ units.define("percent = 0.01 = %")
 
 # What the study writes: a difference of °C is a kelvin, and V AC is V
 SPELT = {"°C": "kelvin", "A h": "ampere hour", "V AC": "volt", "in": "inch", "in2": "inch**2", "m2": "m**2", "g/m3": "g/m**3"}
-# Formulas that count with bare numbers of their source, in the units that they name: the watts of a class of IEEE 802.3, and
-# 6 ms a watt of IEC 60947-5-1
-BARE = (" if ", "6e-3 * watts")
+# Formulas that count with bare numbers of their source, in the units that they name: the watts of a class of IEEE 802.3 and
+# the sizes of batteries, 6 ms a watt of IEC 60947-5-1, 50 ft at 19200 bit/s of RS-232
+BARE = (" if ", "6e-3 * watts", "15.24 * 19200")
 
 
 def _unit(text: str) -> Any:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from wiregen.reading.model import Band, DataSheet, Gives, Site, Takes
+from wiregen.reading.model import Band, Gives, Site, Takes
 from wiregen.wiring.model import Chain, End, Wiring
 
 
@@ -90,7 +90,7 @@ def supplied(site: Site, wiring: Wiring, copper: Copper) -> tuple[Supplied, ...]
                     and copper.same(minus, End(other, g.second))
                 ]
             for other, output in direct[:1]:
-                volts = output_volts(site, wiring.devices[other].sheet, other, output)
+                volts = output_volts(site, other, output)
                 found.append(Supplied(ref, group, other, output, volts, chain))
     return tuple(_passed_on(found))
 
@@ -105,15 +105,24 @@ def _passed_on(found: Sequence[Supplied]) -> Iterator[Supplied]:
         yield replace(at, volts=behind.volts)
 
 
-def output_volts(site: Site, sheet: DataSheet, ref: str, output: Gives) -> Band | None:
-    """The band of an output; where it passes on what comes in ("as in"), that of the output of the site behind it."""
-    if output.volts or not output.volts_as or ref not in site.shared:
-        return output.volts
+def behind(site: Site, ref: str, output: Gives) -> tuple[str, Gives] | None:
+    """The output of the site that an output passes on ("as in"): its device and itself; None where there is none."""
+    if not output.volts_as or ref not in site.shared:
+        return None
     for relation in site.shared[ref].relations:
         if relation.kind == "from" and relation.own in (None, output.volts_as) and relation.target.device in site.shared:
-            behind = site.shared[relation.target.device]
-            gives = [g for g in behind.sheet.groups.values() if isinstance(g, Gives)]
+            device = site.shared[relation.target.device]
+            gives = [g for g in device.sheet.groups.values() if isinstance(g, Gives)]
             named = [g for g in gives if relation.target.group in (None, g.name)]
             if len(named) == 1:
-                return output_volts(site, behind.sheet, behind.ref, named[0])
+                return device.ref, named[0]
     return None
+
+
+def output_volts(site: Site, ref: str, output: Gives) -> Band | None:
+    """The band of an output; where it passes on what comes in ("as in"), that of the output of the site behind it."""
+    seen: set[str] = set()
+    while output.volts is None and ref not in seen and (up := behind(site, ref, output)):
+        seen.add(ref)
+        ref, output = up
+    return output.volts

@@ -7,10 +7,12 @@ from dataclasses import replace
 from wiregen.reading.model import Door, Site
 from wiregen.study.calming import calming
 from wiregen.study.conductor import CORE, ohms_per_metre, temperature
+from wiregen.study.conduit import conduits
 from wiregen.study.contact import contact_figures
 from wiregen.study.converter import converters
 from wiregen.study.copper import Copper, supplied
 from wiregen.study.ethernet import channels
+from wiregen.study.fuse import fuses
 from wiregen.study.line_end import line_ends
 from wiregen.study.load import draws, ports
 from wiregen.study.model import Figure, Study
@@ -27,7 +29,9 @@ from wiregen.study.readings import (
     port_readings,
     supplies,
 )
+from wiregen.study.screw import screws, splices
 from wiregen.study.signal import signals
+from wiregen.study.source_class import source_classes
 from wiregen.wiring.model import Cable, Conductor, Wiring
 
 
@@ -54,8 +58,18 @@ def study_door(site: Site, door: Door, wiring: Wiring) -> Study:
             missing.append(f"current of {at.device}.{at.load.name} (its data sheet gives neither load nor coil)")
     of_ports, uses, unknown = poe(door, wiring, loads)
     of_converters, unlimited = converters(door, wiring, loads, uses)
-    figures += (*of_ports, *of_converters)
-    missing += (*unknown, *unlimited)
+    of_joints, sizeless = splices(wiring)
+    of_conduits, unfilled = conduits(door.runs, wiring.cables.values(), wiring.links)
+    figures += (
+        *of_ports,
+        *of_converters,
+        *source_classes(site, loads),
+        *fuses(door, wiring, loads, copper),
+        *screws(wiring),
+        *of_joints,
+        *of_conduits,
+    )
+    missing += (*unknown, *unlimited, *sizeless, *unfilled)
     of_calmers, releases, untold = calming(site, wiring, loads)
     figures += of_calmers
     missing += untold
