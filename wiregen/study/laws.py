@@ -15,7 +15,7 @@ import numpy as np
 from wiregen.study.elements import Converter, Diode, Element, Load, Node, Source, Varistor, pairs
 from wiregen.study.linear import Matrix
 
-THERMAL = 0.025852  # V, kT/q at 300 K
+THERMAL = 1.380649e-23 * 300 / 1.602176634e-19  # V, k T / q at 300 K with the constants of the SI
 LEAK = 1e-9  # S across each part but a source, so that a node behind one that draws nothing is still held
 FAR = 40.0  # volts over slope volts of a diode, from where its law goes on as a straight line
 FLAT = 1e-9  # S, for the slope of a source at its limit: nothing but it may be there to take the current
