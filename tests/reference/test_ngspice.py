@@ -31,7 +31,7 @@ def test_random_networks(first: int, tmp_path: Path) -> None:
         assert compared(at, volts).max() < CLOSE, seed
 
 
-@pytest.mark.parametrize("seed", [1, 4, 8, 22, 132, 158])
+@pytest.mark.parametrize("seed", [1, 4, 8, 11, 132, 158])
 def test_what_is_named_as_floating_floats(seed: int, tmp_path: Path) -> None:
     """A nanoampere into one node after the other: what ngspice sees move by over a millivolt a nanoampere is what is named."""
     elements, states = make(seed)
