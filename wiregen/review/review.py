@@ -5,14 +5,28 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from wiregen.reading.model import Site
-from wiregen.review import calming, fire, landing, leaving, letters, poles, remarks, secured, sensing, sharing, supply, want
+from wiregen.review import (
+    calming,
+    fire,
+    jackets,
+    landing,
+    leaving,
+    letters,
+    poles,
+    remarks,
+    secured,
+    sensing,
+    sharing,
+    supply,
+    want,
+)
 from wiregen.review.accept import answered
 from wiregen.review.model import Finding
 from wiregen.review.rule import Case, Found, Job, Rule
 from wiregen.study.model import Study
 from wiregen.wiring.model import Wiring
 
-MODULES = (want, leaving, fire, calming, supply, sensing, secured, poles, landing, sharing, letters, remarks)
+MODULES = (want, leaving, fire, calming, supply, sensing, secured, poles, landing, jackets, sharing, letters, remarks)
 RULES: Mapping[str, Rule] = {rule.code: rule for module in MODULES for rule in module.RULES}
 
 
