@@ -37,7 +37,7 @@ def test_rs_485() -> None:
 @pytest.mark.parametrize(("speed", "feet"), [(19200, 50), (9600, 100), (4800, 200), (2400, 400)])
 def test_rs_232_halving_rule(speed: int, feet: int) -> None:
     """Common guidance: 50 ft at 19200 bit/s, twice as far at each half."""
-    assert signal.RS_232_METRES(speed=float(speed)) == pytest.approx(feet * FOOT)
+    assert signal.RS_232_METRES(speed=float(speed), **signal.RS_232_AT) == pytest.approx(feet * FOOT)
 
 
 @pytest.mark.parametrize(("picofarads_per_foot", "feet"), [(50, 46), (17, 135)])

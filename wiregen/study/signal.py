@@ -38,8 +38,10 @@ CAPACITANCE = Formula(
     "ends + per_metre * length", "F", {"ends": "F", "per_metre": "F/m", "length": "m"}, "driver, receiver and cable; TIA-232-F"
 )
 RS_232_METRES = Formula(
-    "15.24 * 19200 / speed", "m", {"speed": "1/s"}, "50 ft at 19200 bit/s, twice as far at half of it: common practice"
-)
+    "metres * fast / speed", "m", {"metres": "m", "fast": "1/s", "speed": "1/s"},
+    "50 ft at 19200 bit/s, twice as far at half of it: common practice",
+)  # fmt: skip
+RS_232_AT = {"metres": 15.24, "fast": 19200.0}
 
 COUNT = Formula("devices", "1", {"devices": ""}, "devices on the line")
 LANDED = Formula("ends", "1", {"ends": ""}, "ends of the screen that are landed")
@@ -214,7 +216,7 @@ def _rs_232(wiring: Wiring, routes: Routes, members: Sequence[Member]) -> tuple[
         ceiling=RS_232_FARADS, bound="2500 pF, TIA-232-F", cure="a shorter cable, or one of less capacitance",
     )  # fmt: skip
     speeds = [m.line.speed for m in members if m.line.speed]
-    reach, bound = _reach(members, RS_232_METRES(speed=max(speeds)) if speeds else 0.0, RS_232_METRES.source)
+    reach, bound = _reach(members, RS_232_METRES(speed=max(speeds), **RS_232_AT) if speeds else 0.0, RS_232_METRES.source)
     if reach:
         return (load, replace(length, ceiling=reach, bound=bound, cure="a slower line, or RS-485")), ()
     sheet = wiring.devices[members[-1].ref].sheet.type
