@@ -13,16 +13,16 @@ from wiregen.reading.model import House
 from wiregen.study.model import Figure, Topic
 
 COLUMNS = (
-    Column("Of", 30),
-    Column("Figure", 55),
-    Column("Least", 15, "right"),
-    Column("Nominal", 18, "right"),
-    Column("Most", 15, "right"),
+    Column("Of", 27),
+    Column("Figure", 50),
+    Column("Least", 14, "right"),
+    Column("Nominal", 17, "right"),
+    Column("Most", 14, "right"),
     Column("", 12),
-    Column("From", 54),
-    Column("Must be", 56),
-    Column("", 20),
-    Column("Left", 36),
+    Column("From", 56),
+    Column("Must be", 72),
+    Column("", 16),
+    Column("Left", 32),
 )
 BRIEF: Sequence[Topic] = ("conductor", "screw", "class", "conduit")  # topics of which only the tightest figures are told
 TOLD = 3  # of each kind

@@ -53,8 +53,9 @@ TOPICS: Mapping[str, str] = {
 
 # Unit of a value → what it is printed in: (of so much and more, printed unit), largest first.
 _PRINTED: Mapping[str, Sequence[tuple[float, str]]] = {
-    **{unit: ((1e6, f"M{sign}"), (1e3, f"k{sign}"), (1.0, sign)) for unit, sign in (("V", "V"), ("W", "W"), ("ohm", "Ω"))},
-    "A": ((1.0, "A"), (1e-3, "mA")),  # thousandths of amperes alone, as a meter shows them
+    **{unit: ((1e6, f"M{sign}"), (1e3, f"k{sign}"), (1.0, sign)) for unit, sign in (("V", "V"), ("ohm", "Ω"))},
+    "W": ((1e3, "kW"), (1.0, "W"), (1e-3, "mW")),
+    "A": ((1.0, "A"), (1e-3, "mA")),  # no thousandths of volts and ohms, as a meter shows them
     **{unit: ((1.0, unit), (1e-3, f"m{unit}"), (1e-6, f"µ{unit}"), (1e-9, f"n{unit}"), (1e-12, f"p{unit}")) for unit in "sJFH"},
     "m2": ((1e-6, "mm²"),),
     "ohm/m": ((1e-3, "Ω/km"),),
