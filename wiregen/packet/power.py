@@ -52,6 +52,7 @@ def _summary(door: Door, figures: Sequence[Figure]) -> Facts:
             ("Figures", f"{len(figures)}, of them {len(limited)} with a limit: {verdict}"),
             ("Least left", "; ".join(f"{called(f)} {margin(f)}" for f in tightest) or "no figure with a limit"),
             ("Least, most", "worst cases over all tolerances: volts of the source, length, temperature, coil, resistors"),
+            ("The bar", "from least to most, its notch at nominal; a stroke across it is what it must keep to"),
             ("Worked out", f"formula, inputs, source of each figure: wiregen study, --door {door.id}, and record.json"),
             ("To confirm", "wire sizes, fuses, circuit classes and fill: by a licensed electrician, to the local code"),
         ),
