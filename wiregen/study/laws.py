@@ -21,12 +21,16 @@ FAR = 40.0  # volts over slope volts of a diode, from where its law goes on as a
 FLAT = 1e-9  # S, for the slope of a source at its limit: nothing but it may be there to take the current
 STIFF = 3.0  # volts over clamp volts of a varistor, from where its current grows no more
 
+# in the order in which the ports stand, so that all of a kind are one slice; what gives is the two after the first
+KINDS = ("input", "output", "source", "amps", "watts", "diode", "varistor")
+
 
 @dataclass(frozen=True)
 class Port:
     """Two nodes between which `element` draws a current; `companion` S stand for it in the matrix, `injects` A flow in."""
 
     element: Element
+    kind: str
     a: int
     b: int
     companion: float
@@ -34,24 +38,27 @@ class Port:
 
 
 def ports_of(elements: Sequence[Element], index: Mapping[Node, int]) -> list[Port]:
-    """The non-linear ports; a converter has its input and, right after it, its output."""
+    """The non-linear ports in the order of KINDS; a converter has two, its input and its output."""
     found = []
     for element in elements:
-        nodes = [(index[a], index[b]) for a, b in pairs(element)]
+        ends = [(index[a], index[b]) for a, b in pairs(element)]
         match element:
             case Source() if element.limit is not None:
-                found.append(Port(element, *nodes[0], 1 / element.ohms, element.volts / element.ohms))
+                found.append(Port(element, "source", *ends[0], 1 / element.ohms, element.volts / element.ohms))
             case Load():
+                kind = "watts" if element.watts else "amps"
                 siemens = (element.amps or element.watts / element.least) / element.least
-                found.append(Port(element, *nodes[0], siemens + LEAK))
-            case Diode() | Varistor():
-                found.append(Port(element, *nodes[0], LEAK))
+                found.append(Port(element, kind, *ends[0], siemens + LEAK))
+            case Diode():
+                found.append(Port(element, "diode", *ends[0], LEAK))
+            case Varistor():
+                found.append(Port(element, "varistor", *ends[0], LEAK))
             case Converter():
-                found.append(Port(element, *nodes[0], (element.own or 1.0) / element.least**2 + LEAK))
-                found.append(Port(element, *nodes[1], 1 / element.ohms, element.volts / element.ohms))
+                found.append(Port(element, "input", *ends[0], (element.own or 1.0) / element.least**2 + LEAK))
+                found.append(Port(element, "output", *ends[1], 1 / element.ohms, element.volts / element.ohms))
             case _:
                 pass
-    return found
+    return sorted(found, key=lambda port: KINDS.index(port.kind))
 
 
 class Laws:
@@ -61,87 +68,74 @@ class Laws:
     """
 
     def __init__(self, ports: Sequence[Port], most: float) -> None:
-        self.count = len(ports)
-        kinds: dict[str, list[int]] = {"source": [], "amps": [], "watts": [], "diode": [], "varistor": []}
-        self.converters: list[tuple[int, int, Converter]] = []  # input port, output port
-        for n, port in enumerate(ports):
-            element = port.element
-            match element:
-                case Converter() if n + 1 < len(ports) and ports[n + 1].element is element:
-                    self.converters.append((n, n + 1, element))
-                case Converter() | Source():
-                    kinds["source"].append(n)
-                case Load():
-                    kinds["watts" if element.watts else "amps"].append(n)
-                case Diode():
-                    kinds["diode"].append(n)
-                case Varistor():
-                    kinds["varistor"].append(n)
-        self.at = {kind: np.array(found, dtype=int) for kind, found in kinds.items()}
+        kinds = [port.kind for port in ports]
+        first = {kind: sum(KINDS.index(k) < n for k in kinds) for n, kind in enumerate(KINDS)}
+        self.at = {kind: slice(first[kind], first[kind] + kinds.count(kind)) for kind in KINDS}
+        self.gives = slice(self.at["output"].start, self.at["source"].stop)
+        self.count, self.most = len(ports), most
         self.companion = np.array([port.companion for port in ports])
         self.injects = np.array([port.injects for port in ports])
+        # what loads let go of before a search begins; a thousandth stays in: nothing else may hold their nodes
+        shed = [0.999 * port.companion if port.kind in ("input", "amps", "watts") else 0.0 for port in ports]
+        self.sheds = np.array(shed)
 
-        def of(kind: str, what: str) -> Matrix:
-            values = [getattr(ports[n].element, what) for n in kinds[kind]]
-            return np.array([np.inf if v is None else v for v in values], dtype=float)
+        def of(at: slice, what: str) -> Matrix:
+            values = [getattr(port.element, what) for port in ports[at]]
+            return np.array([np.inf if value is None else value for value in values], dtype=float)
 
-        self.limit = of("source", "limit")
-        self.amps, self.amps_least = of("amps", "amps"), of("amps", "least")
-        self.watts, self.watts_least = of("watts", "watts"), of("watts", "least")
-        self.saturation, self.slope_volts = of("diode", "saturation"), of("diode", "emission") * THERMAL
-        self.clamps, self.exponent = of("varistor", "clamps"), of("varistor", "exponent")
-        self.most = most
-        # a thousandth of a load stays in: nothing else may hold its nodes
-        self.sheds = np.array([0.999 * p.companion if _loads(p) else 0.0 for p in ports])
+        self.limit = of(self.gives, "limit")
+        self.own, self.efficiency, self.input_least = (of(self.at["input"], f) for f in ("own", "efficiency", "least"))
+        self.amps, self.amps_least = of(self.at["amps"], "amps"), of(self.at["amps"], "least")
+        self.watts, self.watts_least = of(self.at["watts"], "watts"), of(self.at["watts"], "least")
+        self.saturation, self.slope_volts = of(self.at["diode"], "saturation"), of(self.at["diode"], "emission") * THERMAL
+        self.knee = self.slope_volts * np.log(self.slope_volts / (np.sqrt(2) * self.saturation))
+        self.clamps, self.exponent = of(self.at["varistor"], "clamps"), of(self.at["varistor"], "exponent")
 
     def excess(self, volts: Matrix) -> tuple[Matrix, Matrix]:
         """Amperes (states, ports) beyond the companion, and their slopes (states, ports, ports)."""
         linear = volts * self.companion - self.injects
         drawn = volts * LEAK
-        own = np.full_like(volts, LEAK)  # d drawn / d v of the same port
-        cross: list[tuple[int, int, Matrix]] = []
-        at = self.at["source"]
-        if at.size:
-            over = linear[:, at] < -self.limit
+        slope = np.zeros((*volts.shape, self.count))
+        own = np.einsum("snn->sn", slope)  # a view: d drawn / d v of the same port
+        own += LEAK - self.companion
+        if self.limit.size:
+            at = self.gives
             drawn[:, at] = np.maximum(linear[:, at], -self.limit)
-            own[:, at] = np.where(over, FLAT, self.companion[at])
-        at = self.at["amps"]
-        if at.size:
-            v = volts[:, at]
-            inside = v >= self.amps_least
-            drawn[:, at] += np.where(inside, self.amps, v * self.amps / self.amps_least)
+            own[:, at] = np.where(linear[:, at] < -self.limit, FLAT - self.companion[at], 0.0)
+        if self.own.size:
+            at, out = self.at["input"], self.at["output"]
+            given, v = -drawn[:, out], volts[:, out]
+            gives = v * given > 0
+            watts = self.own + np.where(gives, v * given, 0.0) / self.efficiency
+            amps, siemens, per_watt = _power(volts[:, at], watts, self.input_least)
+            drawn[:, at] += amps
+            own[:, at] += siemens
+            grows = np.where(gives, given - v * (own[:, out] + self.companion[out]), 0.0) / self.efficiency
+            n = np.arange(at.stop)
+            slope[:, n, n + at.stop] = per_watt * grows
+        if self.amps.size:
+            at = self.at["amps"]
+            inside = volts[:, at] >= self.amps_least
+            drawn[:, at] += np.where(inside, self.amps, volts[:, at] * (self.amps / self.amps_least))
             own[:, at] += np.where(inside, 0.0, self.amps / self.amps_least)
-        at = self.at["watts"]
-        if at.size:
+        if self.watts.size:
+            at = self.at["watts"]
             amps, siemens, _ = _power(volts[:, at], self.watts, self.watts_least)
             drawn[:, at] += amps
             own[:, at] += siemens
-        at = self.at["diode"]
-        if at.size:
+        if self.saturation.size:
+            at = self.at["diode"]
             x = volts[:, at] / self.slope_volts
-            grown = np.exp(np.minimum(x, FAR))
-            drawn[:, at] += self.saturation * (grown * (1 + np.maximum(x - FAR, 0.0)) - 1)
-            own[:, at] += self.saturation * grown / self.slope_volts
-        at = self.at["varistor"]
-        if at.size:
+            grown = self.saturation * np.exp(np.minimum(x, FAR))
+            drawn[:, at] += grown * (1 + np.maximum(x - FAR, 0.0)) - self.saturation
+            own[:, at] += grown / self.slope_volts
+        if self.clamps.size:
+            at = self.at["varistor"]
             v = volts[:, at]
             ratio = np.minimum(np.abs(v) / self.clamps, STIFF)
-            drawn[:, at] += 1e-3 * np.sign(v) * ratio**self.exponent
-            own[:, at] += 1e-3 * self.exponent * ratio ** (self.exponent - 1) / self.clamps
-        for into, out, converter in self.converters:
-            v, given = volts[:, out], -drawn[:, out]
-            delivers = np.maximum(v * given, 0.0)
-            grows = np.where(v * given > 0, given - v * own[:, out], 0.0) / converter.efficiency
-            watts = converter.own + delivers / converter.efficiency
-            amps, siemens, per_watt = _power(volts[:, into], watts, converter.least)
-            drawn[:, into] += amps
-            own[:, into] += siemens
-            cross.append((into, out, per_watt * grows))
-        slope = np.zeros((*volts.shape, self.count))
-        every = np.arange(self.count)
-        slope[:, every, every] = own - self.companion
-        for into, out, value in cross:
-            slope[:, into, out] = value
+            steep = 1e-3 * ratio ** (self.exponent - 1)
+            drawn[:, at] += np.sign(v) * steep * ratio
+            own[:, at] += self.exponent * steep / self.clamps
         return drawn - linear, slope
 
     def within(self, volts: Matrix) -> Matrix:
@@ -156,24 +150,19 @@ class Laws:
     def damp(self, volts: Matrix, step: Matrix) -> Matrix:
         """Steps shortened so that no volts get out of reach and no exponential current explodes (as for a junction)."""
         step = np.clip(volts + step, -self.most, self.most) - volts
-        at = self.at["diode"]
-        if at.size:
+        if self.saturation.size:
+            at = self.at["diode"]
             v, s = volts[:, at], step[:, at]
-            knee = self.slope_volts * np.log(self.slope_volts / (np.sqrt(2) * self.saturation))
-            far = (v + s > knee) & (s > 2 * self.slope_volts)
-            start = np.maximum(v, knee)
+            far = (v + s > self.knee) & (s > 2 * self.slope_volts)
+            start = np.maximum(v, self.knee)
             shorter = start + self.slope_volts * np.log1p(np.maximum(v + s - start, 0.0) / self.slope_volts) - v
             step[:, at] = np.where(far, shorter, s)
-        at = self.at["varistor"]
-        if at.size:
+        if self.clamps.size:
+            at = self.at["varistor"]
             v, s = volts[:, at], step[:, at]
             most = np.maximum(np.abs(v), self.clamps) * (1 + 2 / self.exponent)
             step[:, at] = np.clip(v + s, -most, most) - v
         return step
-
-
-def _loads(port: Port) -> bool:
-    return isinstance(port.element, Load) or (isinstance(port.element, Converter) and not port.injects)
 
 
 def _power(volts: Matrix, watts: Any, least: Any) -> tuple[Matrix, Matrix, Matrix]:

@@ -21,6 +21,7 @@ OPEN = 1e-9  # S
 METER = 10e6  # ohm, the input of a digital meter
 FLOATS = 1e6  # ohm, beyond which a meter says more about itself than about the point
 
+SIGNAL = 0.1  # A, more than any input or drive of a signal gives: common practice, no source
 SHORT = 30.0  # A, more than anything at a door draws: common practice, no source
 
 State = Mapping[str, bool]  # contact → closed
@@ -147,12 +148,15 @@ class Solution:
                              and element.limit is not None and amps >= element.limit * (1 - 1e-9))
 
     def shorted(self) -> tuple[tuple[str, ...], ...]:
-        """For each state the sources and converters that lose half their volts or more within, or give over 30 A."""
+        """For each state the sources and converters that lose half their volts or more within, or give over 30 A.
+
+        The pull-up of an input, which a closed contact shorts, is not one.
+        """
         found: list[list[str]] = [[] for _ in self.states]
         for name, element in self.network.elements.items():
             if isinstance(element, Source | Converter):
                 volts, amps = self.across(*pairs(element)[-1]), self.current(name)
-                for state in np.flatnonzero((amps > SHORT) | ((amps > 0) & (volts < element.volts / 2))):
+                for state in np.flatnonzero((amps > SHORT) | ((amps > SIGNAL) & (volts < element.volts / 2))):
                     found[state].append(name)
         return tuple(map(tuple, found))
 
