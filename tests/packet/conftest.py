@@ -14,6 +14,7 @@ from wiregen.reading.model import Site
 from wiregen.study.model import Study
 from wiregen.study.study import study_door
 from wiregen.wiring.model import Wiring
+from wiregen.wiring.wire import wire_site
 
 SPECS = Path(__file__).parent / "specs" / "yard"
 
@@ -30,7 +31,7 @@ def wiring(site: Site) -> Wiring:
 
 @pytest.fixture(scope="session")
 def study(site: Site, wiring: Wiring) -> Study:
-    return study_door(site, site.doors[DOOR], wiring)
+    return study_door(site, site.doors[DOOR], wiring, wire_site(site))
 
 
 @pytest.fixture(scope="session")

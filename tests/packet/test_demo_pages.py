@@ -13,7 +13,7 @@ from wiregen.packet.commissioning import _releases
 from wiregen.packet.egress import chain_text
 from wiregen.reading.load import load_site
 from wiregen.study.study import study_door
-from wiregen.wiring.wire import wire_door
+from wiregen.wiring.wire import wire_door, wire_site
 
 ROOT = Path(__file__).parents[2] / "door_specs"
 
@@ -22,7 +22,7 @@ ROOT = Path(__file__).parents[2] / "door_specs"
 def test_every_conductor_is_printed_once_with_its_ends_and_colour(folder: str, door: str) -> None:
     site = load_site(ROOT / folder)
     wiring = wire_door(site, site.doors[door])
-    pdf = bind_door(site, site.doors[door], wiring, study_door(site, site.doors[door], wiring), (), ())
+    pdf = bind_door(site, site.doors[door], wiring, study_door(site, site.doors[door], wiring, wire_site(site)), (), ())
     with opened(pdf) as document:
         pages = [p for p in document.pages if "Termination sheet" in p.crop((0, 0, p.width, 30 * MM)).extract_text()]
         wires = {c.wire for c in wiring.conductors}

@@ -17,6 +17,7 @@ from wiregen.reading.load import load_site
 from wiregen.reading.model import Site, Where
 from wiregen.review.model import Finding
 from wiregen.study.study import study_door
+from wiregen.wiring.wire import wire_site
 
 FINDING = Finding(
     code="c", level="warn", message="m", cure="c", source="common practice", where=Where("doors/D101.yaml", 3, 1), door=DOOR
@@ -25,7 +26,7 @@ FINDING = Finding(
 
 def _hash(site: Site, *findings: Finding) -> str:
     wiring = wire_d101(site)
-    return door_hash(site, site.doors[DOOR], wiring, study_door(site, site.doors[DOOR], wiring), findings)
+    return door_hash(site, site.doors[DOOR], wiring, study_door(site, site.doors[DOOR], wiring, wire_site(site)), findings)
 
 
 def _copy(to: Path) -> Path:

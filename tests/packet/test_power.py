@@ -237,3 +237,23 @@ def test_the_sheet_stands_between_termination_and_record(site: Site, wiring: Wir
     pages = texts(bind_door(site, site.doors[DOOR], wiring, study(DOOR), (), ()))
     heads = list(dict.fromkeys(re.split(r"(?<=Laboratory 1) ", page.splitlines()[0])[-1] for page in pages))
     assert heads == ["Data sheet", "Termination sheet", "Power sheet", "Test record"]
+
+
+def test_the_bar_of_what_fails_reaches_over_its_limit(printed: list[Printed]) -> None:
+    """The limit at a quarter of the width is the least that is allowed, at three quarters the most."""
+    over = bars = 0
+    for page in printed:
+        strokes = [o for o in page.objects["line"] if o["linewidth"] == 1.0 and abs(o["x0"] - o["x1"]) < 0.01]
+        hairs = [o for o in page.objects["line"] if o["linewidth"] == 0.35 and 30 < o["width"] < 60 and o["height"] < 0.01]
+        for hair in hairs:
+            middle = hair["top"]
+            mine = [o for o in strokes if o["top"] < middle < o["bottom"] and hair["x0"] < o["x0"] < hair["x1"]]
+            found = [o for o in page.objects["rect"] if 3 < o["height"] < 4 and o["top"] < middle < o["bottom"] and o["fill"]]
+            bar = max((o for o in found if hair["x0"] - 1 <= o["x0"] <= hair["x1"]), key=lambda o: o["width"])
+            (limit,) = mine
+            floor = (limit["x0"] - hair["x0"]) / hair["width"] < 0.5
+            over += bar["x0"] < limit["x0"] - 0.05 if floor else bar["x0"] > limit["x0"] + 0.05 or (
+                bar["x1"] > limit["x0"] + 0.05 and bar["width"] > 1.5)  # fmt: skip
+            bars += 1
+    assert bars > 10
+    assert over == 5
