@@ -124,9 +124,18 @@ def test_a_limiter_cold_and_warm(tmp_path: Path) -> None:
     assert cost.margin is not None
     assert cost.margin < 0  # 5 % under 12 V leaves too little for it
     assert _of(figures, "heat of R1").value == pytest.approx(0.6 * 0.48**2)
-    assert _of(figures, "least cold ohms").value == pytest.approx(12 / 0.52)
     assert _of(figures, "energy that R1 (limiter) takes").value == pytest.approx(0.5 * 220e-6 * 144)
     assert "names no coil" in missing[-1]
+
+
+def test_a_limiter_against_the_peak_of_its_supply(tmp_path: Path) -> None:
+    """12 V and 1.5 A want 8 ohm; a limiter of 10 ohm -20 % has them, at 12.6 V it lacks 0.4 ohm."""
+    sheet = (ROOT / "devices" / "reader-controller.yaml").read_text(encoding="utf-8")
+    peaked = sheet.replace("limit: 520 mA,", "limit: 520 mA, peak: 1.5 A 20 ms,")
+    figures, _, _ = _like_d101(tmp_path, "magnet-12-smart", {"reader-controller": peaked})
+    told = _of(figures, "least cold ohms of R1 (limiter) for A1.out")
+    assert (told.value, told.ceiling) == pytest.approx((8.0, 8.0))
+    assert told.margin == pytest.approx(-0.4 / 8)
 
 
 def _calmer(type_: str, marks: str, part: str) -> str:

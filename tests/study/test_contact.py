@@ -98,6 +98,7 @@ def test_latch_bar_through_a_controllers_relay_wants_an_external_one(tmp_path: P
     assert told.margin == pytest.approx(-15)
     assert "an external relay" in told.cure
     assert "dc-13, 16 A or more" in told.cure
+    assert "a series limiter of 25 ohm cold and more" in told.cure  # 24.96 V over 1 A
 
 
 def test_a_contact_outside_wants_a_board_inside(tmp_path: Path) -> None:

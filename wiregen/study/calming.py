@@ -123,13 +123,14 @@ def _limiter(coil: Coil, calmer: Calmer, part: Part | None) -> Iterator[Figure]:
         return
     if rush := limited_rush(at, part):
         yield rush
-    if part.cold and at.output.limit:
-        allowed = at.output.peak.amps if at.output.peak else at.output.limit.least
+    if part.cold and at.output.peak:
         name = f"least cold ohms of {who} for {at.source}.{at.output.name}"
         yield replace(
-            COLD.figure(name, coil.name, volts=coil.volts, amps=allowed),
-            ceiling=part.cold.least, bound="its cold ohms", cure="a limiter of more cold ohms",
-        )  # fmt: skip
+            COLD.figure(name, coil.name, volts=coil.volts, amps=at.output.peak.amps),
+            ceiling=part.cold.least,
+            bound="its cold ohms",
+            cure="a limiter of more cold ohms",
+        )
     if at.load.capacitance:
         name = f"energy that {who} takes at each start"
         yield CHARGE.figure(name, coil.name, capacitance=at.load.capacitance, volts=coil.volts)

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from wiregen.reading.model import Band, Changeover, Contact, DataSheet, Door, Input, Rating
-from wiregen.study.calming import limited_rush
+from wiregen.study.calming import COLD, limited_rush
 from wiregen.study.coil import Coil, coils
 from wiregen.study.copper import Copper, Supplied
 from wiregen.study.formula import Formula, identifier, total
@@ -129,6 +129,8 @@ def switched(
         cure = _cure(about, category, carried.most, exposed)
         carried = replace(carried, ceiling=rating.amps, bound=bound, cure=cure)
         cure = _cure(about, category, starts.most / times, exposed)
+        limiter = COLD(volts=breaks.most, amps=rating.amps * times)
+        cure = f"{cure}; or a series limiter of {limiter:.2g} ohm cold and more, where the lock may have one"
         starts = replace(starts, ceiling=rating.amps * times, bound=f"makes {times} times {bound}", cure=cure)
         breaks = replace(breaks, ceiling=rating.volts, bound=bound, cure="a contact for more volts")
     else:
