@@ -20,7 +20,6 @@ from wiregen.study.battery import (
     TEMPERATURE,
     Standby,
     battery_figures,
-    volts_at_end,
 )
 
 # A idle, h, A in alarm, min → A h drawn, with 20 % (NFPA 72, editions 2010 to 2019), with 25 % (2022, 10.6.10.1; worked out
@@ -114,13 +113,3 @@ def test_nothing_drawn_lasts_for_ever_and_no_sum_breaks() -> None:
 def test_recharge() -> None:
     """17 A h at 0.8 A, a fifth lost: 25.5 h."""
     assert RECHARGE(drawn=17, charge_factor=1.2, charge=0.8) == pytest.approx(25.5)
-
-
-def test_volts_at_the_end() -> None:
-    """10.8 V at the end, 0.5 to 0.7 V lost, and a strike that needs 10.2 V: 10.1 V are too few."""
-    battery, loss = Band(12, 10.8, 13, "V", ""), Band(0.6, 0.5, 0.7, "V", "")
-    told = volts_at_end("Y1.coil", battery, loss, 10.2, "pulls in at 10.2 V")
-    assert told.least == pytest.approx(10.1)
-    assert told.margin is not None
-    assert told.margin < 0
-    assert volts_at_end("Y1.coil", battery, loss, None, "").margin is None

@@ -31,7 +31,7 @@ def test_what_can_fail_says_against_what_and_what_helps(demo: dict[str, Study]) 
     assert len(bounded) > 50
     for told in bounded:
         assert told.bound, told
-        assert told.cure, told
+        assert told.cure or (told.margin or 0) >= 0, told
 
 
 def _of(study: Study, about: str, name: str) -> Figure:
@@ -78,5 +78,5 @@ def test_sums() -> None:
     assert math.isinf(Formula("inf * a", "A", {"a": "A"}, "test")(a=1.0))
 
 
-def test_what_was_not_computed_is_named(strike: Study) -> None:
-    assert {"battery", "volts along the cable"} <= set(strike.missing)
+def test_what_was_not_computed_is_named_with_where_to_add_it(strike: Study) -> None:
+    assert any(text.startswith("release time of Y1") and "inductance: ..." in text for text in strike.missing)

@@ -1,4 +1,4 @@
-"""Standby on a battery: ampere-hours needed for idle and alarm, hours that a given battery lasts, volts at the end, recharge.
+"""Standby on a battery: ampere-hours needed for idle and alarm, hours that a given battery lasts, recharge.
 
 Hours and margin come from the site: what fire codes ask of fire-alarm supplies is not asked of lock supplies.
 """
@@ -59,7 +59,6 @@ NEXT = Formula(
 RECHARGE = Formula(
     "drawn * charge_factor / charge", "h", {"drawn": "A h", "charge_factor": "", "charge": "A"}, "what was drawn, and its loss"
 )
-END = Formula("battery - loss", "V", {"battery": "V", "loss": "V"}, "volts of the supply on battery, less the loss of the run")
 
 
 @dataclass(frozen=True)
@@ -136,15 +135,6 @@ def battery_figures(
             )
         )  # fmt: skip
     return tuple(replace(figure, topic="battery") for figure in figures)
-
-
-def volts_at_end(about: str, on_battery: Band, loss: Value, needs: float | None, why: str) -> Figure:
-    """Volts at a load when the battery ends: least counts.  `needs` is what the load must have, `why` where that stands."""
-    told = replace(END.figure("volts at the end of the battery", about, battery=on_battery, loss=loss), topic="battery")
-    if needs is None:
-        return told
-    cure = "thicker cable, or a supply that cuts its battery off at higher volts"
-    return replace(told, floor=needs, bound=why, cure=cure)
 
 
 def _least(value: Value) -> float:

@@ -45,7 +45,6 @@ PER_METRE_IEC = Formula(
     "IEC 60228: most ohm/km of the class at 20 °C, and its temperature factor",
 )  # fmt: skip
 CORE = Formula("per_metre * length", "ohm", {"per_metre": "ohm/m", "length": "m"}, "one core, end to end")
-LOOP = Formula("2 * per_metre * length", "ohm", {"per_metre": "ohm/m", "length": "m"}, "two cores: going and coming")
 LOSS = Formula(
     "2 * per_metre * length * amps", "V", {"per_metre": "ohm/m", "length": "m", "amps": "A"}, "Ohm's law, going and coming"
 )

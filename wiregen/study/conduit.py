@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from wiregen.reading.model import Run
-from wiregen.study.formula import Formula, Value
+from wiregen.study.formula import Formula, Value, identifier
 from wiregen.study.model import Figure
 from wiregen.wiring.model import Cable, Link
 
@@ -49,7 +49,7 @@ def conduits(
 
 
 def _fill(place: str, run: Run, size: str, diameters: Mapping[str, Value]) -> Figure:
-    names = {ref.replace("-", "_").replace("/", "_"): band for ref, band in diameters.items()}
+    names = {identifier(ref): band for ref, band in diameters.items()}
     units = {**dict.fromkeys(names, "m"), "inside": "m"}
     formula = Formula(f"({' + '.join(f'{name} ** 2' for name in names)}) / inside ** 2", "", units, NEC)
     told = formula.figure("fill of the conduit", place, note="", source="", inside=EMT[size] * INCH, **names)

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from wiregen.reading.model import Band, Door, Gives, Jack, Takes
 from wiregen.study.copper import Supplied
-from wiregen.study.formula import Formula, total
-from wiregen.study.load import EFFICIENCY, coincident, draws, identifier, watts_into
+from wiregen.study.formula import Formula, identifier, total
+from wiregen.study.load import EFFICIENCY, coincident, draws, watts_into
 from wiregen.study.model import Figure
 from wiregen.study.poe import CLASSES, IEEE, PortUse
 from wiregen.wiring.model import Wiring

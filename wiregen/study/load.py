@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from wiregen.reading.banks import spell
 from wiregen.reading.model import Band, Changeover, Contact, Door, Gives, Jack, Part, Pass, Takes
 from wiregen.study.copper import Supplied
-from wiregen.study.formula import Formula
+from wiregen.study.formula import Formula, identifier
 from wiregen.study.model import Figure
 from wiregen.wiring.model import End, Link, Wiring
 
@@ -113,10 +112,6 @@ def coincident(door: Door, watts: dict[str, Watts]) -> dict[str, Watts]:
         for load in of_bank[count:]:
             del left[load]
     return left
-
-
-def identifier(text: str) -> str:
-    return re.sub(r"\W", "_", text)
 
 
 def watts_into(door: Door, wiring: Wiring, loads: Sequence[Supplied], ref: str, inlet: str) -> Figure | None:

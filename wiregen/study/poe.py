@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from wiregen.reading.model import Band, Door, Jack, Site
 from wiregen.study.conductor import ohms_per_metre, temperature
 from wiregen.study.copper import Supplied
-from wiregen.study.formula import Formula, Value, total
+from wiregen.study.formula import Formula, Value, identifier, total
 from wiregen.study.load import Port, ports, watts_into
 from wiregen.study.model import Figure
 from wiregen.wiring.model import Wiring
@@ -176,7 +176,7 @@ def switch_budget(site: Site, ref: str, uses: Iterable[PortUse]) -> tuple[Figure
     if not own:
         return ()
     budget = own[0].port.budget
-    names = [f"{use.door}_{use.device}".replace("-", "_").replace("/", "_") for use in own]
+    names = [identifier(f"{use.door}.{use.device}") for use in own]
     allotted: dict[str, Value] = {name: CLASSES[use.granted].port_watts for name, use in zip(names, own, strict=True)}
     used: dict[str, Value] = {name: use.watts for name, use in zip(names, own, strict=True)}
     of_ports = total("W", dict.fromkeys(names, "W"), "sum over the ports of all doors")

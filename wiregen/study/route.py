@@ -91,7 +91,9 @@ def conductor_ohms(site: Site, wiring: Wiring, conductor: Conductor) -> Figure:
     """Ohms of one conductor from end to end."""
     cable = wiring.cables.get(conductor.cable or "")
     celsius = temperature(wiring.runs, cable.along) if cable else INDOORS
-    per_metre = ohms_per_metre(cable.sheet if cable else site.stock.wire, celsius)
-    long_ = length(conductor.length, conductor.assumed)
-    told = CORE.figure("one core, end to end", cable.ref if cable else "", per_metre=per_metre, length=long_)
+    metre = ohms_per_metre(cable.sheet if cable else site.stock.wire, celsius)
+    told = CORE.figure(
+        "one core, end to end", cable.ref if cable else "", per_metre=metre, length=length(conductor.length, conductor.assumed),
+        source=metre.source, note="; ".join(n for n in (metre.note, celsius.text, ASSUMED if conductor.assumed else "") if n),
+    )  # fmt: skip
     return replace(told, topic="conductor")

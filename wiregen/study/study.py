@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from wiregen.reading.model import Door, Site
 from wiregen.study.calming import calming
-from wiregen.study.conductor import CORE, ohms_per_metre, temperature
 from wiregen.study.conduit import conduits
 from wiregen.study.contact import contact_figures
 from wiregen.study.converter import converters
@@ -29,17 +26,12 @@ from wiregen.study.readings import (
     port_readings,
     supplies,
 )
+from wiregen.study.route import conductor_ohms
+from wiregen.study.run import runs
 from wiregen.study.screw import screws, splices
 from wiregen.study.signal import signals
 from wiregen.study.source_class import source_classes
-from wiregen.wiring.model import Cable, Conductor, Wiring
-
-
-def _core_ohms(wiring: Wiring, cable: Cable, conductor: Conductor) -> Figure:
-    celsius = temperature(wiring.runs, cable.along)
-    metre = ohms_per_metre(cable.sheet, celsius)
-    told = CORE.figure("one core, end to end", cable.ref, per_metre=metre, length=conductor.length, source=metre.source)
-    return replace(told, topic="conductor", note="; ".join(n for n in (metre.note, celsius.text) if n))
+from wiregen.wiring.model import Wiring
 
 
 def study_door(site: Site, door: Door, wiring: Wiring) -> Study:
@@ -83,9 +75,10 @@ def study_door(site: Site, door: Door, wiring: Wiring) -> Study:
     figures += [*of_lines, *channels(wiring)]
     missing += unheard
 
-    ohms = {c.wire: _core_ohms(wiring, wiring.cables[c.cable], c) for c in wiring.conductors if c.cable and c.area}
+    ohms = {c.wire: conductor_ohms(site, wiring, c) for c in wiring.conductors if c.cable and c.area}
     per_cable = {figure.about: figure for figure in ohms.values()}
     figures += [per_cable[ref] for ref in wiring.cables if ref in per_cable]
+    figures += runs(site, door, wiring, loads)
 
     added = {c.ref for c in wiring.calmers}
     locked = {(b.lock, b.group) for b in wiring.behaviours}

@@ -1,0 +1,94 @@
+"""How far a load's own run carries it: what it loses, the longest run and the smallest stock cable that pass.
+
+A series sum for each load by itself; what other loads draw over the same wires is the network's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from wiregen.reading.model import Band, Door, Site
+from wiregen.study.circuit import CONTACT
+from wiregen.study.conductor import AREA, LONGEST, RESISTIVITY, smallest, temperature
+from wiregen.study.copper import Supplied
+from wiregen.study.formula import Formula
+from wiregen.study.load import OHM, THROUGH, coil_of, draws, watts_into
+from wiregen.study.model import Figure
+from wiregen.study.route import Routes, long, metres, way_ohms
+from wiregen.wiring.model import Conductor, Wiring
+
+SPARE = Formula("volts - needs", "V", {"volts": "V", "needs": "V"}, "volts of the source over the least of the load")
+LOST = Formula(
+    "amps * (wires + contacts)", "V", {"amps": "A", "wires": "ohm", "contacts": "ohm"}, "Ohm's law, going and coming"
+)
+MEAN = Formula("wires / (2 * length)", "ohm/m", {"wires": "ohm", "length": "m"}, "one core of the run, on the average")
+
+
+def runs(site: Site, door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> Iterator[Figure]:
+    """Of every load on direct current whose least volts are known: volts that its run loses, against those that it may."""
+    routes = Routes(wiring)
+    for at in loads:
+        needs, way = least_volts(wiring, at), _way(routes, at)
+        amps = _amps(door, wiring, loads, at, needs) if needs is not None and at.volts is not None else None
+        if needs is None or amps is None or at.volts is None or way is None or not long(way):
+            continue
+        about = f"{at.device}.{at.load.name}"
+        wires = way_ohms(site, wiring, "ohms of its wires", about, way)
+        count = len(at.chain.links) if at.chain else 0
+        contacts = replace(CONTACT, **{end: count * getattr(CONTACT, end) for end in ("nominal", "least", "most")})
+        note = "own current only" + (f"; {CONTACT.text} a contact: common practice, no source" if count else "")
+        spare = SPARE.figure("volts that the run may lose", about, volts=at.volts, needs=needs)
+        lost = LOST.figure("volts that the run loses", about, amps=amps, wires=wires, contacts=contacts, note=note)
+        told = [wires, spare]
+        cure = "a source of higher volts, or one nearer the load"
+        if spare.least > 0:
+            length = metres(way) / 2
+            mean = MEAN.figure("one core of the run", about, wires=wires, length=length)
+            told += [mean, LONGEST.figure("longest run that passes", about, loss=spare.least, per_metre=mean, amps=amps)]
+            left = spare.least - amps.most * contacts.most
+            cable = smallest(site.stock.power, length, amps.most, left, _celsius(wiring, way))
+            fits = f"{cable.type} ({cable.size.text})" if cable else "none of the stock"
+            told.append(
+                AREA.figure(
+                    "section that passes", about, resistivity=RESISTIVITY, length=length, amps=amps, loss=spare.least,
+                    note=f"smallest of the stock that passes: {fits}",
+                )
+            )  # fmt: skip
+            cables = ", ".join(dict.fromkeys(c.cable for c in long(way) if c.cable))
+            cure = f"{fits} in place of {cables}" if cable else f"{fits} carries it: a source nearer, or a load of higher volts"
+        bound = f"{at.source}.{at.output.name} gives {at.volts.least:.4g} V at least, {about} takes {needs:.4g} V at least"
+        yield from (replace(f, topic="conductor") for f in told)
+        yield replace(lost, topic="conductor", ceiling=max(spare.least, 0.0), bound=bound, cure=cure)
+
+
+def least_volts(wiring: Wiring, at: Supplied) -> float | None:
+    """The least volts that a load takes: of its range, or at which its coil pulls in; None where its sheet says neither."""
+    coil = coil_of(wiring.devices[at.device].sheet.inside, at.load)
+    told = [at.load.range.least] if at.load.range else [coil.pulls_in.most] if coil and coil.pulls_in else []
+    return told[0] if told and at.load.current == "dc" else None
+
+
+def _amps(door: Door, wiring: Wiring, loads: Sequence[Supplied], at: Supplied, needs: float) -> Figure | None:
+    """What the load draws at its least volts, which is where a run that is too long leaves it."""
+    sheet, about = wiring.devices[at.device].sheet, f"{at.device}.{at.load.name}"
+    if at.load.load is None and (coil := coil_of(sheet.inside, at.load)) and coil.resistance:
+        return OHM.figure("current at least volts", about, volts=needs, ohms=coil.resistance)
+    if at.load.load is None or at.load.load.unit == "A":
+        return draws(door, wiring, loads, at)
+    watts = watts_into(door, wiring, loads, at.device, at.load.name)
+    return THROUGH.figure("current at least volts", about, watts=watts, volts=needs) if watts else None
+
+
+def _way(routes: Routes, at: Supplied) -> tuple[Conductor, ...] | None:
+    """The wires of the load out and back; None where one of the two ways is not found."""
+    bridges = [(link.enters, link.leaves) for link in at.chain.links] if at.chain else []
+    out = routes.way(at.source_plus, at.plus, bridges)
+    back = routes.way(at.source_minus, at.minus, bridges)
+    return None if out is None or back is None else (*out, *back)
+
+
+def _celsius(wiring: Wiring, way: Sequence[Conductor]) -> Band:
+    """Between what degrees the cables of the way lie."""
+    cables = [wiring.cables[c.cable] for c in way if c.cable]
+    return temperature(wiring.runs, tuple(dict.fromkeys(place for cable in cables for place in cable.along)))
