@@ -12,11 +12,12 @@ from typing import Any
 from wiregen.reading.model import Band, Changeover, Contact, DataSheet, Door, Input, Rating
 from wiregen.study.calming import COLD, limited_rush
 from wiregen.study.coil import Coil, coils
-from wiregen.study.copper import Copper, Supplied
+from wiregen.study.copper import Supplied
 from wiregen.study.formula import Formula, identifier, total
 from wiregen.study.load import coil_of, draws
 from wiregen.study.model import Figure
-from wiregen.wiring.model import End, WiredDevice, Wiring
+from wiregen.study.sensing import read_contacts
+from wiregen.wiring.model import Wiring
 
 IEC = "IEC 60947-5-1 (categories from memory)"
 # category asked for → ratings that cover it, the fittest first: a contact for coils breaks resistances too
@@ -89,11 +90,11 @@ def behind(door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> dict[tuple[
 
 
 def _rush(at: Supplied, coil: Coil | None) -> float:
-    """Amps as it starts: through a limiter where there is one, else as the data sheet says, else through its capacitor."""
+    """Amps as it starts: as its data sheet says, else through its capacitor; with a limiter no more than that lets in cold."""
     for calmer in coil.calmers if coil else ():
         part = coil.inside(calmer) if coil and calmer.word == "limiter" else None
         if part and (limited := limited_rush(at, part)):
-            return limited.most
+            return min(limited.most, at.load.inrush.amps if at.load.inrush else limited.most)
     if at.load.inrush:
         return at.load.inrush.amps
     if at.load.capacitance and at.load.esr and at.volts:
@@ -192,59 +193,32 @@ def contact_figures(door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> tu
     """Every contact in a circuit of the door, and every one that an input reads."""
     figures: list[Figure] = []
     missing: list[str] = []
-    for (ref, name), of in chained(door, wiring, loads).items():
+    read, unwetted = sensed(wiring)
+    behind_contacts = chained(door, wiring, loads)
+    for key in dict.fromkeys((*behind_contacts, *read)):
+        ref, name = key
         device = wiring.devices[ref]
         if isinstance(group := device.sheet.groups[name], Contact | Changeover):
+            of = (*behind_contacts.get(key, ()), *read.get(key, ()))
             told, untold = switched(ref, device.sheet, group, of, device.exposed)
             figures += told
             missing += untold
-    for ref, device, group, read in _read(wiring):
-        load, why = read
-        if load is not None:
-            told, untold = switched(ref, device.sheet, group, (load,), device.exposed)
-            figures += told
-            missing += untold
-        missing += [why] if why and why not in missing else []
-    return tuple(figures), tuple(missing)
+    return tuple(figures), (*missing, *unwetted)
 
 
-Read = tuple[Behind | None, str]
+def sensed(wiring: Wiring) -> tuple[dict[tuple[str, str], tuple[Behind, ...]], tuple[str, ...]]:
+    """What inputs put on each contact that they read, in series too, by device and group; and what is missing for it."""
+    found: dict[tuple[str, str], tuple[Behind, ...]] = {}
+    missing: list[str] = []
+    for at, group, contacts in read_contacts(wiring):
+        puts, why = _puts(at, wiring.devices[at].sheet, group)
+        if puts:
+            found |= {key: (*found.get(key, ()), puts) for key in contacts}
+        missing += [why] if why and contacts else []
+    return found, tuple(missing)
 
 
-def _read(wiring: Wiring) -> Iterator[tuple[str, WiredDevice, Contact | Changeover, Read]]:
-    """Contacts that inputs read, in series too, each with what the input puts on it."""
-    copper = Copper(wiring)
-    contacts = [
-        (ref, device, group, pair)
-        for ref, device in wiring.devices.items()
-        for group in device.sheet.groups.values()
-        if isinstance(group, Contact | Changeover)
-        for pair in _pairs(ref, group)
-        if all(map(copper.landed, pair))
-    ]
-    for ref, device in wiring.devices.items():
-        for group in device.sheet.groups.values():
-            if not isinstance(group, Input) or not copper.landed(End(ref, group.in_)):
-                continue
-            back = copper.root(End(ref, group.ref))
-            read = _puts(ref, device.sheet, group)
-            seen, reached = set(), {copper.root(End(ref, group.in_))}
-            for _ in contacts:  # in series there are no more than there are
-                for other, holder, contact, (a, b) in contacts:
-                    ends = {copper.root(a), copper.root(b)}
-                    if other != ref and (other, contact.name) not in seen and ends & reached - {back}:
-                        seen.add((other, contact.name))
-                        reached |= ends - {back}
-                        yield other, holder, contact, read
-
-
-def _pairs(ref: str, group: Contact | Changeover) -> tuple[tuple[End, End], ...]:
-    if isinstance(group, Contact):
-        return ((End(ref, group.between[0]), End(ref, group.between[1])),)
-    return tuple((End(ref, group.common), End(ref, side)) for side in (group.make, group.break_))
-
-
-def _puts(ref: str, sheet: DataSheet, group: Input) -> Read:
+def _puts(ref: str, sheet: DataSheet, group: Input) -> tuple[Behind | None, str]:
     """What an input puts on a contact, by its pull-up or by its word."""
     name = f"{ref}.{group.name}"
     if group.wets_volts and group.wets_amps:

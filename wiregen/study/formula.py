@@ -9,6 +9,7 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from keyword import iskeyword
 from types import CodeType
 
@@ -19,6 +20,11 @@ from wiregen.study.model import Figure
 CALLS = {name: getattr(math, name) for name in ("sqrt", "log", "exp", "ceil", "floor", "pi", "inf")} | {"min": min, "max": max}
 
 Value = Band | Figure | float
+
+
+@lru_cache(maxsize=4096)
+def _compiled(text: str) -> CodeType:
+    return compile(text, "<formula>", "eval")
 
 
 @dataclass(frozen=True)
@@ -35,7 +41,7 @@ class Formula:
     _code: CodeType = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        code = compile(self.text, "<formula>", "eval")
+        code = _compiled(self.text)
         strange = set(code.co_names) - self.inputs.keys() - CALLS.keys()
         unused = self.inputs.keys() - set(code.co_names)
         if strange or unused:
