@@ -149,3 +149,27 @@ def test_what_hangs_behind_each_contact_of_a_door(fernhill: Site) -> None:
         ("S2", "chain"): ["K1.coil"], ("A1", "relay"): ["K1.coil"], ("S1", "pole-1"): ["Y1.coil"], ("K1", "c-1"): ["Y1.coil"],
         ("S1", "pole-2"): ["Y2.coil"], ("K1", "c-2"): ["Y2.coil"],
     }  # fmt: skip
+
+
+def test_a_bare_coil_has_no_inrush(fernhill: Site) -> None:
+    """Common practice, no source: a bare coil's current rises to V/R; only a magnet with electronics surges."""
+    assert not [f for f in _figures(fernhill, "D104")[0] if f.name.startswith("inrush")]
+
+
+def test_the_surge_of_a_magnet_with_electronics_wants_a_limiter(tmp_path: Path) -> None:
+    """Common practice, no source: up to 20 times its rating when powered, and a series limiter tames it.
+
+    A relay that makes 1 A: 10 ohm -20 % let 24.72 V / 8.3 ohm in, 40 ohm -20 % no more than 24.72 V / 32.3 ohm.
+    """
+    spec = "fernhill/doors/D106.yaml"
+    smart = (spec, "type: magnet-24-bare, at: frame,", "type: magnet-24-smart, at: frame,")
+    told = _named(_figures(_changed(tmp_path / "thin", smart), "D106")[0], "inrush through A1.relay")
+    assert told.most == pytest.approx(24.72 / 8.3)
+    assert told.most <= 20 * 0.24
+    assert told.margin == pytest.approx(1 - 24.72 / 8.3)
+    assert "a series limiter of 25 ohm cold and more" in told.cure
+    thick = ("devices/limiter-2.yaml", "cold: 10 ohm", "cold: 40 ohm")
+    told = _named(_figures(_changed(tmp_path / "thick", smart, thick), "D106")[0], "inrush through A1.relay")
+    assert told.most == pytest.approx(24.72 / 32.3)
+    assert told.margin is not None
+    assert told.margin > 0

@@ -61,7 +61,7 @@ class Behind:
     @property
     def starting(self) -> Band:
         """Amps as it starts, at least what it draws."""
-        return Band(self.amps.value, self.amps.least, max(self.rush, self.amps.most), "A", "")
+        return Band(max(self.rush, self.amps.value), self.amps.least, max(self.rush, self.amps.most), "A", "")
 
     def of(self, door: str) -> Behind:
         """The same, named with its door, as a contact of the site counts it."""
