@@ -197,8 +197,8 @@ def contact_figures(door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> tu
     behind_contacts = chained(door, wiring, loads)
     for key in dict.fromkeys((*behind_contacts, *read)):
         ref, name = key
-        device = wiring.devices[ref]
-        if isinstance(group := device.sheet.groups[name], Contact | Changeover):
+        device = wiring.devices.get(ref)  # None for a contact of the site that the site itself wires
+        if device and isinstance(group := device.sheet.groups[name], Contact | Changeover):
             of = (*behind_contacts.get(key, ()), *read.get(key, ()))
             told, untold = switched(ref, device.sheet, group, of, device.exposed)
             figures += told
