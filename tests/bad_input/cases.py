@@ -947,6 +947,56 @@ site/devices/try-lock.yaml:7:79: groups, tell, rating, dc-12: 30 has no unit whe
 """,
     ),
     Case(
+        "diode rated in words",
+        LOCK,
+        "inside:\n",
+        "inside:\n  - {diode: [2, 1], rating: strong}\n",
+        r"""
+site/devices/try-lock.yaml:9:29: inside, 1, rating: strong cannot be read
+    write a current, then volts, such as 3 A 30 V
+""",
+    ),
+    Case(
+        "rc without its capacitor",
+        LOCK,
+        "inside:\n",
+        "inside:\n  - {rc: [1, 2], resistance: 100 ohm}\n",
+        r"""
+site/devices/try-lock.yaml:9:5: inside, 1: capacitance is missing in the rc part
+    Of its capacitor; such as capacitance: 220 nF
+""",
+    ),
+    Case(
+        "inductance in ohms",
+        LOCK,
+        "lets-go: 1.5 V",
+        "inductance: 40 ohm, lets-go: 1.5 V",
+        r"""
+site/devices/try-lock.yaml:9:75: inside, 1, inductance: 40 ohm is a resistance where an inductance is due
+    write an inductance, such as 300 mH; units: H, mH, uH, µH
+""",
+    ),
+    Case(
+        "reach in volts",
+        LOCK,
+        "groups:",
+        "groups:\n  tell: {kind: line, protocol: wiegand, d0: 1, d1: 2, reach: 120 V}",
+        r"""
+site/devices/try-lock.yaml:7:62: groups, tell, reach: 120 V is a voltage where a length is due
+    write a length, such as 62 m; units: m, mm, cm, km, ft, in
+""",
+    ),
+    Case(
+        "speed in words",
+        LOCK,
+        "groups:",
+        "groups:\n  tell: {kind: line, protocol: rs-232, tx: 1, rx: 2, speed: fast}",
+        r"""
+site/devices/try-lock.yaml:7:61: groups, tell, speed: fast is no whole number
+    write digits only, such as 12
+""",
+    ),
+    Case(
         "approval without a date",
         D2,
         "exposed: [outside]",

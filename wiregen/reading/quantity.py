@@ -96,7 +96,7 @@ def awg_area(gauge: int) -> float:
 @lru_cache(maxsize=4096)
 def band(text: str, *units: Unit) -> Band:
     """The band that `text` says, in whichever of `units` it is written in.  Raises Unfit."""
-    due = " or ".join(f"a {KINDS[unit]}" for unit in units)
+    due = " or ".join(_a(KINDS[unit]) for unit in units)
     instead = f"write {due}, such as {' or '.join(EXAMPLES[unit] for unit in units)}"
     if gauge := re.fullmatch(r"(?:(\d{1,2})|([1-4])/0)\s*AWG", text.strip()):
         if "m2" not in units:
@@ -153,8 +153,12 @@ def _checked(text: str, unit: Unit, ends: Sequence[float], spread: float | None,
     return Band(nominal, least, most, unit, text, about)
 
 
+def _a(kind: str) -> str:
+    return f"{'an' if kind[0] in 'aeiou' else 'a'} {kind}"
+
+
 def _unit_wrong(text: str, spelling: str, due: str) -> str:
     if not spelling:
         return f"{text} has no unit where {due} is due"
     other = next((KINDS[unit] for unit, spellings in SPELLINGS.items() if spelling in spellings), None)
-    return f"{text} is a {other} where {due} is due" if other else f"{spelling} is no unit for {due}"
+    return f"{text} is {_a(other)} where {due} is due" if other else f"{spelling} is no unit for {due}"
