@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import inf, isinf
 
-from wiregen.packet.content import Cell, Column, Facts, Fails, Gauge, Strong
+from wiregen.packet.content import Cell, Column, Fails, Gauge, Strong
 from wiregen.packet.wording import FOOT, bound, joined, named, number, percent, quantity, scale, spread, typeset
 from wiregen.reading.model import House
 from wiregen.study.model import Figure, Topic
@@ -26,7 +26,7 @@ COLUMNS = (
 )
 BRIEF: Sequence[Topic] = ("conductor", "screw", "class", "conduit")  # topics of which only the tightest figures are told
 TOLD = 3  # of each kind
-FOLDED = 3  # so many lines of one kind without a limit, and more, stand side by side
+FOLDED = 3  # so many lines of one kind, and more, are told together
 HARD = "\u00a0"  # a blank at which no line ends
 
 
@@ -129,34 +129,40 @@ def lines(figures: Sequence[Figure], noted: Mapping[str, int]) -> list[Line]:
         printed = (_shape(figure.name), *(cell for cell in cells if not isinstance(cell, Gauge)))
         alike.setdefault(printed, []).append((figure, cells))
     return [
-        Line(tuple(f for f, _ in group), joined([f.name for f, _ in group]), group[0][1]) for group in alike.values()
+        Line(tuple(f for f, _ in group), typeset(joined([f.name for f, _ in group])), group[0][1]) for group in alike.values()
     ]
 
 
-def parted(told: Sequence[Line]) -> tuple[list[list[Line]], list[Line]]:
-    """Kinds that fill many lines and have no limit, to stand side by side; and all other lines, in their order."""
+def rows(told: Sequence[Line], noted: Mapping[str, int]) -> list[tuple[Cell, ...]]:
+    """All lines, in the order of the study, but kinds of which there are many.
+
+    Of those without a limit one row tells all; of a topic that is told in brief what fails, the tightest, and how many more
+    there are.
+    """
     kinds: dict[tuple[str, str, str], list[Line]] = {}
     for line in told:
         kinds.setdefault(line.kind, []).append(line)
-    many = {k: of for k, of in kinds.items() if len(of) >= FOLDED and all(line.urgency == inf for line in of)}
-    return list(many.values()), [line for line in told if line.kind not in many]
-
-
-def rows(told: Sequence[Line]) -> list[tuple[Cell, ...]]:
-    """All lines; of a topic that is told in brief what fails of each kind, the tightest, and how many more there are."""
-    kinds: dict[object, list[Line]] = {}
-    for n, line in enumerate(told):
-        kinds.setdefault(line.kind if line.figures[0].topic in BRIEF else n, []).append(line)
     out: list[tuple[Cell, ...]] = []
-    for kind in kinds.values():
-        kind.sort(key=lambda line: line.urgency)
-        shown = max(TOLD, sum(fails(line.figures[0]) for line in kind))
-        if len(kind) <= shown + 1:
-            shown = len(kind)
-        out += [line.row for line in kind[:shown]]
-        if more := [figure for line in kind[shown:] for figure in line.figures]:
-            out.append(("", f"{joined([figure.name for figure in more])}: {len(more)} more, none with less left"))
+    done: set[tuple[str, str, str]] = set()
+    for line in told:
+        kind = kinds[line.kind]
+        free, brief = all(each.urgency == inf for each in kind), line.figures[0].topic in BRIEF
+        if len(kind) < FOLDED or not (free or brief):
+            out.append(line.row)
+        elif line.kind not in done:
+            done.add(line.kind)
+            out += [_folded(kind, noted)] if free else _tightest(kind)
     return out
+
+
+def _tightest(kind: Sequence[Line]) -> list[tuple[Cell, ...]]:
+    ranked = sorted(kind, key=lambda line: line.urgency)
+    shown = max(TOLD, sum(fails(line.figures[0]) for line in kind))
+    if len(kind) <= shown + 1:
+        return [line.row for line in ranked]
+    more = [figure for line in ranked[shown:] for figure in line.figures]
+    last = ("", f"{joined([figure.name for figure in more])}: {len(more)} more, none with less left")
+    return [*(line.row for line in ranked[:shown]), last]
 
 
 def _cells(figure: Figure, noted: Mapping[str, int]) -> tuple[Cell, ...]:
@@ -182,7 +188,9 @@ def _from(figure: Figure, noted: Mapping[str, int]) -> str:
     uses = figure.topic == "budget" and bool(figure.inputs)
     said = [_inputs(figure)] if uses else []
     if figure.hand is not None:
-        said.append(f"network; by hand {quantity(figure.hand, figure.unit)}")
+        by_hand = quantity(figure.hand, figure.unit)
+        same = by_hand == quantity(figure.value, figure.unit)
+        said.append("network, as by hand" if same else f"network; by hand {by_hand}")
     elif not uses:
         said.append(figure.source)
     if figure.note:
@@ -197,13 +205,11 @@ def _inputs(figure: Figure) -> str:
     return ", ".join(parts)
 
 
-def folded(topic: str, kind: Sequence[Line], noted: Mapping[str, int]) -> Facts:
-    """Lines of one kind without a limit, side by side; what they share stands in the caption."""
-    first = kind[0].figures[0]
+def _folded(kind: Sequence[Line], noted: Mapping[str, int]) -> tuple[Cell, ...]:
+    """Lines of one kind without a limit in one row: "W1 0.42 Ω (0.4 to 0.45 Ω); W2 0.2 Ω"."""
     told = []
     for line in kind:
         f = line.figures[0]
         band = "" if f.least == f.value == f.most else f" ({spread(f.least, f.most, f.unit)})"
-        told.append((named(figure.about for figure in line.figures), quantity(f.value, f.unit) + band))
-    shared = dict.fromkeys((joined([line.name for line in kind]), *typeset(_from(first, noted)).split("; ")))
-    return Facts(tuple(told), across=3, caption=f"{topic}: {'; '.join(shared)}")
+        told.append(f"{named(figure.about for figure in line.figures)} {quantity(f.value, f.unit)}{band}".replace(" ", HARD))
+    return ("", joined([line.name for line in kind]), f"{'; '.join(told)}; {typeset(_from(kind[0].figures[0], noted))}")

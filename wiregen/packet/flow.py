@@ -209,7 +209,7 @@ def _row(cells: Sequence[Cell], columns: Sequence[Column], inner: Sequence[float
         if isinstance(cell, Write):  # a box to write in, its unit at the right
             style += [("BOX", (n, n), (HAIR, RULE)), ("ALIGN", (n, n), "RIGHT")]
     if spare:
-        style.append(("SPAN", (last, -1), None))
+        style += [("SPAN", (last, -1), None), ("ALIGN", (last, last), "LEFT")]
     return Row((*(cell for cell, _ in ready), *("",) * spare), max(tallest, PENCIL) if by_hand else tallest, tuple(style))
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from wiregen.packet.content import Cell, Facts, Notes, Section, Table, blocks
-from wiregen.packet.figures import COLUMNS, called, fails, failure, folded, lines, margin, on_paper, parted, rows
+from wiregen.packet.figures import COLUMNS, called, fails, failure, lines, margin, on_paper, rows
 from wiregen.packet.release import release_curves
 from wiregen.packet.wording import TOPICS, by_topic, plural, typeset
 from wiregen.reading.model import Door, Site
@@ -19,14 +19,12 @@ TIGHT = 3  # how many of the figures with least left open the sheet
 
 def power_sheet(site: Site, door: Door, study: Study) -> Section:
     figures = tuple(on_paper(figure, site.house) for figure in study.figures)
-    noted = {note: n for n, note in enumerate(dict.fromkeys(f.note for f in figures if f.note), 1)}
+    topics = by_topic(figures)
+    notes = dict.fromkeys(f.note for of_topic in topics.values() for f in of_topic if f.note)
+    noted = {note: n for n, note in enumerate(notes, 1)}
     table: list[tuple[Cell, ...]] = []
-    aside: list[Facts] = []
-    for topic, of_topic in by_topic(figures).items():
-        many, few = parted(lines(of_topic, noted))
-        if few:
-            table += [(TOPICS[topic],), *rows(few)]
-        aside += [folded(TOPICS[topic], kind, noted) for kind in many]
+    for topic, of_topic in topics.items():
+        table += [(TOPICS[topic],), *rows(lines(of_topic, noted), noted)]
     return Section(
         key=f"{door.id}-power",
         title="Power sheet",
@@ -34,7 +32,6 @@ def power_sheet(site: Site, door: Door, study: Study) -> Section:
             Notes(tuple(map(failure, filter(fails, figures))), across=1, caption="Figures that do not hold", caution=True),
             _summary(door, figures),
             Table("", COLUMNS, tuple(table)),
-            *aside,
             release_curves(study.releases),
             Notes(tuple(map(typeset, study.missing)), caption="Not computed"),
             Notes(tuple(map(typeset, noted)), caption="Defaults and assumptions, by the numbers under From", numbered=True),

@@ -109,7 +109,8 @@ def merged(rows: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
 def typeset(text: str) -> str:
     """A text of a data sheet with units as they are printed: mm² for mm2, Ω for ohm, N·m, 2 × 1.5."""
     text = re.sub(r"(?<=\d) x (?=\d)", " × ", text)
-    return text.replace("mm2", "mm²").replace("kohm", "kΩ").replace("ohm", "Ω").replace("N m", "N·m")
+    text = re.sub(r"(?<![A-Za-z])(k|m|M)?ohm(?![A-Za-z])", r"\1Ω", text)
+    return text.replace("mm2", "mm²").replace("N m", "N·m")
 
 
 def number(value: float, figures: int = 3) -> str:
