@@ -95,6 +95,11 @@ def layout() -> None:
     subprocess.run([sys.executable, "-m", "bench.layout"], check=True)
 
 
+def states() -> None:
+    """All states of a 12-door site against ngspice."""
+    subprocess.run([sys.executable, "-m", "bench.states"], check=True)
+
+
 def main() -> None:
     print(f"Python {platform.python_version()}, {platform.machine()}, " + ", ".join(f"{n} {version(n)}" for n in LIBRARIES))
     same_lines()
@@ -103,6 +108,8 @@ def main() -> None:
         for part in parts:
             print()
             part(Path(folder))
+    print(flush=True)
+    states()
     print(flush=True)
     layout()
 

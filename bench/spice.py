@@ -39,18 +39,17 @@ class Deck:
     lines: tuple[str, ...]
     states: tuple[Values, ...]
 
-    def text(self, only: int | None = None, free: bool = True, options: Mapping[str, float] = TIGHT) -> str:
-        """The whole deck; `only` one state without alterations; `free` its results after each point, as a fair deck does."""
-        control = [".control", "set numdgt=15", "set filetype=ascii"]
-        asked = " ".join(f"v({n + 1})" for n in range(len(self.network.index)))
-        now = self.states[0 if only is None else only]
+    def text(self, options: Mapping[str, float] = TIGHT, points: int | None = None, prints: int | None = None) -> str:
+        """The deck with its first `points` states (None: all) as operating points, and what it prints: all potentials, or
+        those of the first `prints` nodes.  It frees its results after each point."""
+        control = [".control", "set numdgt=15"]
+        asked = " ".join(f"v({n + 1})" for n in range(prints or len(self.network.index)))
+        now = self.states[0]
         lines = [line.format(**{name: f"{value:.17g}" for name, value in now.items()}) for line in self.lines]
-        for state in self.states if only is None else (now,):
-            for name, value in state.items():
-                if now[name] != value:
-                    control.append(f"alter {name} = {value:.17g}")
+        for state in self.states[:points]:
+            control += [f"alter {name} = {value:.17g}" for name, value in state.items() if now[name] != value]
+            control += ["op", f"print {asked}", "destroy all"]
             now = state
-            control += ["op", f"print {asked}", *(["destroy all"] if free else [])]
         body = [*lines, OPTIONS.format(**options), *control, "quit 0", ".endc", ".end", ""]
         return "\n".join(["* operating points of a door", *body])
 

@@ -47,7 +47,7 @@ def test_against_plain_laws(site: str) -> None:
         index, elements = at.network.index, list(at.network.elements.values())
         for state, volts in zip(at.states, at.potentials, strict=True):
             assert np.abs(nodal.imbalance(elements, state, index, volts)).max() < 1e-9, door
-        start = at.potentials[0] + np.random.default_rng(7).uniform(-0.02, 0.02, len(index))
+        start = at.potentials[0] + np.random.default_rng(7).uniform(-0.002, 0.002, len(index))
         found = nodal.solve(elements, at.states[0], index, sorted(set(at.network.island)), start)
         assert compared(at.network.solve(at.states[:1]), found[None]).max() < CLOSE, door
 

@@ -6,10 +6,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from wiregen.reading.load import load_site
-from wiregen.review.rule import Case as Reviewed
 from wiregen.study.circuit import Circuit, circuit
 from wiregen.study.solution import State
-from wiregen.wiring.logic import STATES, Case
+from wiregen.wiring.logic import STATES, Case, Logic, logic_of
 from wiregen.wiring.wire import wire_door, wire_site
 
 ROOT = Path(__file__).parents[2]
@@ -17,8 +16,15 @@ SITES = ("fernhill", "annex")
 
 
 def cases() -> tuple[Case, ...]:
-    """Every state, each with the ways to leave: none, pressed, motion seen."""
+    """Every state, each with the ways to leave: none, pressed, motion seen, both."""
     return tuple(Case(state, pressed, motion) for state in STATES for pressed in (False, True) for motion in (False, True))
+
+
+def logics(site_name: str) -> Iterator[Logic]:
+    """The logic of each door of a demo site."""
+    site = load_site(ROOT / "door_specs" / site_name)
+    for door in site.doors.values():
+        yield logic_of(site, door, wire_door(site, door))
 
 
 def circuits(site_name: str) -> Iterator[tuple[str, Circuit, list[State]]]:
@@ -27,6 +33,5 @@ def circuits(site_name: str) -> Iterator[tuple[str, Circuit, list[State]]]:
     shared = wire_site(site)
     for door in site.doors.values():
         wiring = wire_door(site, door)
-        built = circuit(site, wiring, shared)
-        logic = Reviewed(site, door, wiring, None).logic  # type: ignore[arg-type]
+        built, logic = circuit(site, wiring, shared), logic_of(site, door, wiring)
         yield f"{site_name} {door.id}", built, [built.state(logic, case) for case in cases()]

@@ -158,7 +158,7 @@ def test_a_state_names_only_contacts() -> None:
 
 
 def test_a_search_that_does_not_end_is_told_with_its_states(monkeypatch: pytest.MonkeyPatch) -> None:
-    from wiregen.study import network as module
+    from wiregen.study import search as module
 
     monkeypatch.setattr(module, "ROUNDS", 4)
     monkeypatch.setattr(module, "PATIENT", 4)

@@ -7,7 +7,7 @@ all by a rank-k update (Woodbury), for many states at once.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -24,10 +24,15 @@ class Linear:
     feed: Matrix
     contacts: Matrix  # (nodes, contacts)
     ports: Matrix  # (nodes, ports)
-    inverse: Matrix = field(init=False)
 
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "inverse", np.linalg.inv(self.matrix))
+    @cached_property
+    def inverse(self) -> Matrix:
+        return np.asarray(np.linalg.inv(self.matrix), dtype=np.float64)
+
+    @cached_property
+    def heaviest(self) -> float:
+        """S, the most that meets at one node."""
+        return float(np.abs(self.matrix).sum(axis=0).max())
 
 
 class Switched:
@@ -67,11 +72,9 @@ class Switched:
     def rounding(self, potentials: Matrix) -> Matrix:
         """Volts (states, nodes) that rounding may move a node by: what `flows` loses, through the ohms that hold the node."""
         base = self.base
-        own = np.diagonal(base.inverse) - ((self.update @ self.reach) * self.reach).sum(axis=1)
-        lost = np.abs(potentials) @ np.abs(base.matrix) + (np.abs(self.change) * np.abs(potentials @ base.contacts)).sum(
-            axis=1, keepdims=True
-        )
-        rounding: Matrix = 4 * np.finfo(float).eps * lost.max(axis=1, keepdims=True) * np.abs(own)
+        own = np.diagonal(base.inverse) - np.einsum("scn,cn->sn", self.update @ self.reach, self.reach)
+        lost = 4 * np.finfo(float).eps * (base.heaviest + np.abs(self.change).max(initial=0.0)) * np.abs(potentials).max(axis=1)
+        rounding: Matrix = lost[:, None] * np.abs(own)
         return rounding
 
 

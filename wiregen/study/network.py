@@ -25,17 +25,9 @@ from numpy.typing import NDArray
 from wiregen.study.elements import Contact, Converter, Element, Load, Resistor, Source, pairs
 from wiregen.study.growth import parameters
 from wiregen.study.laws import Laws, ports_of
-from wiregen.study.linear import Linear, Matrix, Switched, feed_in, incidence, islands, solved, stamp
+from wiregen.study.linear import Linear, Matrix, Switched, feed_in, incidence, islands, stamp
+from wiregen.study.search import Search
 from wiregen.study.solution import OPEN, Solution, State
-
-EPS = 8 * float(np.finfo(float).eps)
-TOLERANCE = 1e-3  # relative to max(|v|, 1 V), on the last step of the ports: its error is of the order of its square
-ENDED = 1e-7  # the same, on the last one of all nodes, after
-REFINED = 5  # steps of all nodes
-ROUNDS = 30  # of Newton's method before it is tried in small steps
-PATIENT = 400  # rounds in small steps
-SETTLING = 0.1  # S across each port, at first
-FADED = 1e-6  # S, when nothing is left of it
 
 
 class NotSolved(Exception):
@@ -68,7 +60,9 @@ class Network:
         self.laws = Laws(self.ports, reach)
         self._contacts = [e for e in elements if isinstance(e, Contact)]
         # half-way between the two states of a contact
+        self._siemens = np.array([1 / contact.ohms for contact in self._contacts])
         self._middle = np.array([math.sqrt(OPEN / contact.ohms) for contact in self._contacts])
+        self.base = self._linear()
 
     @cached_property
     def unfed(self) -> tuple[str, ...]:
@@ -98,8 +92,7 @@ class Network:
         sources = [column[e.name][-1] for e in self.elements.values() if isinstance(e, Source | Converter)]
         return column, sources, np.asarray(edges.T @ np.linalg.solve(matrix, edges), dtype=np.float64)
 
-    @cached_property
-    def _base(self) -> Linear:
+    def _linear(self) -> Linear:
         size = len(self.index)
         matrix = np.zeros((size, size))
         feed = np.zeros(size)
@@ -123,97 +116,28 @@ class Network:
     def solve(self, states: Sequence[State]) -> Solution:
         """The operating point in each state.  Raises NotSolved where even small steps do not end, KeyError for a state
         that names a contact which is not there."""
-        for state in states:
-            for name in state:
-                if not isinstance(self.elements[name], Contact):
-                    raise KeyError(name)
-        closed = np.array([[state.get(c.name, c.closed) for c in self._contacts] for state in states], dtype=bool)
-        closed = closed.reshape(len(states), len(self._contacts))
-        change = np.where(closed, [1 / c.ohms for c in self._contacts], OPEN) - self._middle
-        net = Switched(self._base, change)
-        start = self._unloaded(net)
-        volts, rounds = self._newton(net, start, 0.0)
-        potentials, ended = self._refined(net, volts)
+        change = np.where(self._closed(states), self._siemens, OPEN) - self._middle
+        net = Switched(self.base, change)
+        search = Search(net, self.laws)
+        start = search.unloaded()
+        volts, rounds = search.newton(start)
+        potentials, excess, ended = search.refine(volts)
         failed = np.flatnonzero(~ended)
         if failed.size:
-            again = Switched(self._base, change[failed])
-            volts, rounds[failed] = self._newton(again, start[failed], SETTLING)
-            potentials[failed], ended = self._refined(again, volts)
+            search = Search(Switched(self.base, change[failed]), self.laws)
+            volts, rounds[failed] = search.settle(start[failed])
+            potentials[failed], excess[failed], ended = search.refine(volts)
             if lost := failed[~ended].tolist():
                 raise NotSolved(tuple(lost))
-        at_ports = potentials @ self._base.ports
-        excess, _ = self.laws.excess(at_ports)
-        return Solution(self, tuple(states), net, potentials, at_ports, excess, rounds)
+        return Solution(self, tuple(states), net, potentials, potentials @ self.base.ports, excess, rounds)
 
-    def _unloaded(self, net: Switched) -> Matrix:
-        """Port volts (states, ports) while loads draw next to nothing: where there are two operating points, the search that
-        begins here comes to the one at which the loads run."""
-        volts, impedance = net.at_ports
-        off = np.eye(len(self.ports)) - impedance * self.laws.sheds
-        return self.laws.within(solved(off, volts))
-
-    def _newton(self, net: Switched, volts: Matrix, settling: float) -> tuple[Matrix, NDArray[np.int_]]:
-        """Port volts, and the rounds that each state took, -1 where it did not end.
-
-        `settling` S is the pull of a capacitor across each port, as if the network were switched on and left to settle: it
-        keeps the search from leaping to and fro between a source at its limit and loads that draw more the less they get.
-        (Where little holds a port the capacitor is smaller, so that all settle in the same time.)  It grows where the search
-        turns back, and fades as the imbalance does (switched evolution relaxation, Kelley and Keyes 1998).
-        """
-        if not self.ports:
-            return volts, np.zeros(len(volts), dtype=int)
-        rounds = np.full(len(volts), -1)
-        open_volts, impedance = net.at_ports
-        volts = volts.copy()
-        live = np.arange(len(volts))
-        hold = EPS * np.diagonal(impedance, axis1=1, axis2=2)
-        unit = np.eye(len(self.ports))
-        pull = np.full(len(volts), settling)
-        before = np.zeros(len(volts))
-        last, turned = np.zeros_like(volts), np.zeros(len(volts), dtype=bool)
-        for count in range(1, (PATIENT if settling else ROUNDS) + 1):
-            here, z = volts[live], impedance[live]
-            excess, slope = self.laws.excess(here)
-            miss = open_volts[live] - here - (z @ excess[..., None])[..., 0]
-            if settling:
-                size = np.abs(miss).max(axis=1)
-                pull[live] *= np.where(turned[live], 4.0, np.clip(size / np.maximum(before[live], TOLERANCE), 0.3, 1.0))
-                before[live] = size
-                own = np.diagonal(z, axis1=1, axis2=2)
-                slope = slope + (pull[live, None] / (1 + pull[live, None] * own))[..., None] * unit
-            step = solved(unit + z @ slope, miss)
-            turned[live] = (step * last[live]).sum(axis=1) < 0
-            last[live] = step
-            rounding = np.abs(excess).max(axis=1, keepdims=True) * hold[live]
-            small = (np.abs(step) <= TOLERANCE * np.maximum(np.abs(here), 1.0) + rounding).all(axis=1) & (pull[live] < FADED)
-            volts[live] = here + self.laws.damp(here, step)
-            rounds[live[small]] = count
-            live = live[~small]
-            if not live.size:
-                break
-        return volts, rounds
-
-    def _refined(self, net: Switched, volts: Matrix) -> tuple[Matrix, NDArray[np.bool_]]:
-        """Potentials (states, nodes) after Newton steps of the whole network, and whether the last one was small (states,).
-
-        The update of the contacts loses digits where one closes in a weak loop; currents summed at every node give them back.
-        """
-        base = self._base
-        excess, slope = self.laws.excess(volts)
-        potentials = net.answer(base.feed - excess @ base.ports.T)
-        _, impedance = net.at_ports
-        unit = np.eye(len(self.ports))
-        small = np.zeros(len(volts), dtype=bool)
-        for _ in range(REFINED):
-            excess, slope = self.laws.excess(potentials @ base.ports)
-            off = net.answer(base.feed - excess @ base.ports.T - net.flows(potentials))
-            inner = solved(unit + slope @ impedance, (slope @ (off @ base.ports)[..., None])[..., 0])
-            off -= net.answer(inner @ base.ports.T)
-            potentials = potentials + off
-            close = ENDED * np.maximum(np.abs(potentials), 1.0)
-            small = np.asarray((np.abs(off) <= close).all(axis=1))
-            if not small.all():  # what floats moves by more than that, by rounding alone
-                small = np.asarray((np.abs(off) <= close + net.rounding(potentials)).all(axis=1))
-            if small.all():
-                break
-        return potentials, small
+    def _closed(self, states: Sequence[State]) -> NDArray[np.bool_]:
+        """(states, contacts)"""
+        usual = {contact.name: contact.closed for contact in self._contacts}
+        names = tuple(usual)
+        rows = []
+        for state in states:
+            if strange := state.keys() - usual.keys():
+                raise KeyError(min(strange))
+            rows.append([*state.values()] if tuple(state) == names else [*{**usual, **state}.values()])
+        return np.array(rows, dtype=bool).reshape(len(states), len(names))
