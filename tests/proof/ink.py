@@ -198,6 +198,8 @@ def _compare_exposure(drawn: Drawn, expected: Expected) -> Iterator[Defect]:
         by_side: dict[int, dict[bool, list[str]]] = defaultdict(lambda: defaultdict(list))
         for ref, side in sides.items():
             by_side[side][expected.exposed.get(ref, False)].append(ref)
+        for ref in (ref for refs in by_side.pop(0, {}).values() for ref in refs):
+            yield Defect("chain line", f"{ref} stands on the chain line", number)
         for refs in by_side.values():
             if refs[True] and refs[False]:
                 yield Defect(

@@ -17,6 +17,7 @@ from tests.proof.zones import zones_at
 
 NAME = re.compile(r"(s\d+)((?: → \d+/[A-Z]\d+)*)")  # a name, and the sheets and zones where the joint is met again
 REFERENCE = re.compile(r"→ \d+/[A-Z]\d+(?: → \d+/[A-Z]\d+)*")
+IN_FULL = re.compile(r"(\S+):(s\d+) → (\d+)/([A-Z]\d+)")  # box and joint named, so that it may stand anywhere on the page
 FOLLOWS = 1.6  # mm between a name and its reference
 REACH = 3.5  # mm between a bar and its name
 
@@ -59,6 +60,7 @@ def name_joints(
             if others and min(others) < gaps[i][k] - 0.3:
                 found.append(Defect("joint", f"{names[k].text} stands nearer to another joint", number, names[k].box.middle))
     out: dict[int, Terminal] = {}
+    in_full = [m for t in page.texts if (m := IN_FULL.fullmatch(t.text))]
     for i, dots in enumerate(groups.values()):
         at = marks.dots[dots[0]]  # type: ignore[index]
         box = next((b.ref for b in marks.boxes if box_gap(b.box, at) == 0), None)
@@ -67,25 +69,37 @@ def name_joints(
         name = NAME.fullmatch(named.get(i, ""))
         joint = (box or "?", name[1] if name else f"?{number}.{i}")
         refs = tuple((int(p), z) for p, z in re.findall(r"(\d+)/([A-Z]\d+)", name[2])) if name else ()
+        refs += tuple((int(m[3]), m[4]) for m in in_full if (m[1], m[2]) == joint)
         seen.append(Seen(joint, number, refs, tuple(marks.dots[n] for n in dots)))  # type: ignore[index]
         out.update(dict.fromkeys(dots, joint))  # type: ignore[arg-type]
+    here = {one.joint for one in seen if one.page == number}
+    strange = (m[0] for m in in_full if (m[1], m[2]) not in here)
+    found += (Defect("reference", f"{text!r} speaks of a joint that is not on this page", number) for text in strange)
     return out
 
 
 def _names(page: Page) -> list[Text]:
     """Names of joints, each with the references that follow it on its line or stand under it, one under another."""
+    plain = [t for t in page.texts if NAME.fullmatch(t.text)]
+    refs = sorted((t for t in page.texts if REFERENCE.fullmatch(t.text)), key=lambda t: (-t.base, t.box.x0))
+    rows: dict[int, list[Text]] = {id(name): [] for name in plain}
+    taken: set[int] = set()
+    for beside in (True, False):  # what follows a name on its line does not belong to another one above
+        for name in plain:
+            row = rows[id(name)]
+            for ref in refs:
+                last = row[-1].box if row else name.box
+                after = abs(ref.base - name.base) < 0.1 and 0 < ref.box.x0 - last.x1 < FOLLOWS
+                under = abs(ref.box.x0 - name.box.x0) < 0.5 and 0 < last.y0 - ref.box.y1 < FOLLOWS
+                if id(ref) not in taken and (after if beside else under):
+                    row.append(ref)
+                    taken.add(id(ref))
     names = []
-    for name in (t for t in page.texts if NAME.fullmatch(t.text)):
-        last = name.box
-        for ref in sorted((t for t in page.texts if REFERENCE.fullmatch(t.text)), key=lambda t: (-t.base, t.box.x0)):
-            after = abs(ref.base - name.base) < 0.1 and 0 < ref.box.x0 - last.x1 < FOLLOWS
-            under = abs(ref.box.x0 - name.box.x0) < 0.5 and 0 < last.y0 - ref.box.y1 < FOLLOWS
-            if after or under:
-                last = ref.box
-                box = name.box
-                box = Box(box.x0, min(box.y0, last.y0), max(box.x1, last.x1), box.y1)
-                name = replace(name, text=f"{name.text} {ref.text}", box=box)
-        names.append(name)
+    for name in plain:
+        box = name.box
+        for ref in rows[id(name)]:
+            box = Box(box.x0, min(box.y0, ref.box.y0), max(box.x1, ref.box.x1), box.y1)
+        names.append(replace(name, text=" ".join((name.text, *(ref.text for ref in rows[id(name)]))), box=box))
     return names
 
 

@@ -5,6 +5,9 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterator
 
+import numpy as np
+from scipy.ndimage import label as areas_of
+
 from tests.proof.marks import CASING, CORE, LEAST_HEIGHT, MARK_HEIGHT, NARROW, TERMINAL, Defect, Marks, near
 from tests.proof.page import Box, Page, Point, Stroke
 from tests.proof.trace import Path
@@ -172,7 +175,8 @@ def _live(page: Page, marks: Marks, paths: list[Path]) -> Found:
 
 
 def chain_sides(page: Page, marks: Marks) -> tuple[dict[str, int], bool]:
-    """For each device and junction box, which area of the sheet it stands in when the chain lines are taken as walls.
+    """For each device and junction box, which area of the sheet it stands in when the chain lines are taken as walls;
+    0 for what stands in a wall.
 
     Two areas are one where a gap of more than 2 mm lets one pass; the walls of the outermost rectangle round all devices,
     regions and chain lines close the world.  Also tells whether there is a chain line at all.
@@ -189,38 +193,16 @@ def chain_sides(page: Page, marks: Marks) -> tuple[dict[str, int], bool]:
     world = Box(
         min(b.x0 for b in boxes) - 1, min(b.y0 for b in boxes) - 1, max(b.x1 for b in boxes) + 1, max(b.y1 for b in boxes) + 1
     )
-    step, columns, rows = 1.0, int(world.w) + 1, int(world.h) + 1
-    wall = bytearray(columns * rows)
+    columns, rows = int(world.w) + 1, int(world.h) + 1
+    free = np.ones((rows, columns), dtype=bool)  # cells of 1 mm
     for s in chains:
         walled = s.box.grown(1.01)
-        for x in range(max(0, int(walled.x0 - world.x0)), min(columns, int(walled.x1 - world.x0) + 1)):
-            for y in range(max(0, int(walled.y0 - world.y0)), min(rows, int(walled.y1 - world.y0) + 1)):
-                wall[y * columns + x] = 1
+        x0, x1 = max(0, int(walled.x0 - world.x0)), int(walled.x1 - world.x0) + 1
+        y0, y1 = max(0, int(walled.y0 - world.y0)), int(walled.y1 - world.y0) + 1
+        free[y0:y1, x0:x1] = False
+    areas, _ = areas_of(free)
     sides: dict[str, int] = {}
-    areas: list[set[int]] = []
     for thing in things:
         x, y = thing.box.middle
-        cell = int((y - world.y0) / step) * columns + int((x - world.x0) / step)
-        known = next((n for n, area in enumerate(areas) if cell in area), None)
-        if known is None:
-            areas.append(_flood(cell, wall, columns, rows))
-            known = len(areas) - 1
-        sides[thing.ref] = known
+        sides[thing.ref] = int(areas[int(y - world.y0), int(x - world.x0)])
     return sides, bool(chains)
-
-
-def _flood(start: int, wall: bytearray, columns: int, rows: int) -> set[int]:
-    area, edge = {start}, [start]
-    while edge:
-        cell = edge.pop()
-        x = cell % columns
-        for other, fits in (
-            (cell - 1, x > 0),
-            (cell + 1, x < columns - 1),
-            (cell - columns, cell >= columns),
-            (cell + columns, cell < columns * (rows - 1)),
-        ):
-            if fits and not wall[other] and other not in area:
-                area.add(other)
-                edge.append(other)
-    return area

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations, pairwise
@@ -13,16 +13,14 @@ from wiregen.drafting.graph import Net
 from wiregen.drafting.ink import DESIGNATION, LETTER, MARK_GAP, SMALL, TERMINAL
 from wiregen.drafting.jackets import Mark, marks, title_of, title_width
 from wiregen.drafting.lanes import ROW
-from wiregen.drafting.metrics import ABOVE, CLEARANCE, GRID, LABEL_ROOM, OVAL, OVAL_OVER, TITLE_ABOVE, TRACK, width
+from wiregen.drafting.metrics import ABOVE, CLEARANCE, GRID, OVAL, OVAL_OVER, TITLE_ABOVE, TRACK, width
 from wiregen.drafting.model import Bar, Jacket, Layout, Pin, PlacedDevice, Point, Rect, Route, Side, Text
-from wiregen.drafting.names import Names
+from wiregen.drafting.names import REACH, Names, apart, meet, text_box
 from wiregen.drafting.plan import Half, Planner, Zone
 from wiregen.drafting.regions import chain_lines, regions
 from wiregen.drafting.spread import AIR, Spread, Spreader
 from wiregen.drafting.stacking import beside
 from wiregen.wiring.model import End, Wiring
-
-HOPE = 10.0  # mm of width that a search may win
 
 
 def _spreader(planner: Planner, found: Arrangement, wiring: Wiring, ovals: list[Mark]) -> Spreader:
@@ -30,12 +28,12 @@ def _spreader(planner: Planner, found: Arrangement, wiring: Wiring, ovals: list[
     for mark in ovals:
         key: tuple[int, Half] = (mark.channel, mark.half)
         titles[key] = max(titles.get(key, 0.0), 0.1 if mark.again else title_width(wiring, mark.cable, planner.style.folded))
-    return Spreader(planner, found, titles)
+    return Spreader(planner, found, titles, (r for mark in ovals for r in mark.rows))
 
 
-def fits(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect) -> bool:
-    """Whether the sheet is wide enough for an arrangement, or may be once it is improved."""
-    return _spreader(planner, found, wiring, marks(planner, found)).spread(field.w + HOPE, field.x) is not None
+def fits(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect, more: float = 0.0) -> bool:
+    """Whether the sheet, or one that were so much wider, is wide enough for an arrangement."""
+    return _spreader(planner, found, wiring, marks(planner, found)).spread(field.w + more, field.x) is not None
 
 
 def compose(
@@ -54,8 +52,8 @@ def compose(
     return page.layout(ovals), page.faults
 
 
-LONE = 14.0  # mm that a conductor between terminals may be longer than its only label
-SHORT = 10.0  # what a conductor with one label may be longer than two
+LONE = 14.0  # mm from the end of a conductor at a terminal to a label of it
+ONCE = (2.2, 3.0)  # a conductor may have one label if it is no longer than so many labels, and so many mm more
 
 
 class _Page:
@@ -68,7 +66,7 @@ class _Page:
         self.graph, self.plan, self.choice = planner.graph, found.plan, found.plan.choice
         self.texts: list[Text] = []
         self.titles: list[tuple[Mark, float, float]] = []
-        self.faults = 0  # conductors that are longer than two labels and carry only one, texts without room, boxes that meet
+        self.faults = 0  # conductors that miss a label, texts without room, ovals with a wrong title, boxes that meet
         self.guest_row: dict[tuple[int, int], float] = {}
 
     def y(self, steps: float) -> float:
@@ -94,13 +92,15 @@ class _Page:
         chain = chain_lines(areas, self.field)
         names = Names(self.field, devices, routes, bars, jackets, areas, chain, self.texts)
         names.regions(areas, [d.box for d in devices])
-        for mark, x, top in self.titles:
-            lines = (mark.cable,) if mark.again else title_of(self.wiring, mark.cable, self.planner.style.folded)
-            names.title(mark.cable, lines, x, top, self.channel_room(mark))
+        for (mark, x, top), oval in zip(self.titles, jackets, strict=True):
+            foldings = (True,) if self.planner.style.folded else (False, True)
+            ways = [title_of(self.wiring, mark.cable, folded) for folded in foldings]
+            names.title(oval, [(mark.cable,)] if mark.again else ways, x, top, self.channel_room(mark))
         self.late_labels(routes, names)
         offs = [off for bar in bars for off in names.bar(bar, self.elsewhere.get(bar.end, ()))]
         enclosures = tuple(names.enclosures(self.groups(bars)))
-        self.faults += names.forced + sum(_meet(a.box, b.box) for a, b in combinations(enclosures, 2))
+        self.faults += names.forced + names.struck(self.texts) + names.mistaken()
+        self.faults += sum(meet(a.box, b.box) for a, b in combinations(enclosures, 2))
         return Layout(
             page=1, pages=1, field=self.field, devices=tuple(devices), bars=tuple(bars), routes=tuple(routes),
             jackets=tuple(jackets), regions=tuple(areas), exposed_line=chain,
@@ -186,31 +186,30 @@ class _Page:
         return Rect(x, low, w, top - low), host_pins, guest_pins
 
     def late_labels(self, routes: list[Route], names: Names) -> None:
-        """Second labels where no zone was kept for them: along the conductor, as near to its bar as there is room."""
-        written = Counter(t.text for t in self.texts)
+        """Labels at ends for which no zone was kept: along the conductor as near to its end as there is room, else anywhere
+        on it; on one between two terminals that takes one only, in its middle."""
+        written: dict[str, list[Text]] = defaultdict(list)
+        for text in self.texts:
+            written[text.text].append(text)
         for net, route in zip(self.graph.nets, routes, strict=True):
-            length = sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in pairwise(route.points))
-            if written[net.label] == 1 and min(net.ends) >= 0 and length > width(net.label) + LONE:
-                self.second_label(net, route, names)
+            if net.link:
                 continue
-            if written[net.label] > 1 or length <= width(net.label) + LONE:
+            mine, points, wide = written[net.label], route.points, width(net.label)
+            tips = [(points[0], points[1], net.ends[0] >= 0), (points[-1], points[-2], net.ends[1] >= 0)]
+            for tip, toward, terminal in sorted(tips, key=lambda t: not t[2]):
+                if _length(points) > wide + LONE and not _near(mine, tip):
+                    mine += names.along(net.label, tip, toward, LONE - 0.5 if terminal else REACH)
+            if _told(mine, net, points):
                 continue
-            (x, y), (to, _) = (route.points[:2] if net.ends[0] < 0 else route.points[:-3:-1])
-            told = max(net.ends) >= 0 > min(net.ends) and names.along(net.label, x, to, y + ABOVE)
-            self.faults += not told and length > 2 * (width(net.label) + LABEL_ROOM) + SHORT
-
-    def second_label(self, net: Net, route: Route, names: Names) -> None:
-        """For a conductor between two terminals that has one label: another at its bare end, else the one in the middle."""
-        old = next(t for t in self.texts if t.text == net.label)
-        tips = (route.points[:2], route.points[:-3:-1])
-        (x, y), (to, _) = max(tips, key=lambda tip: abs(tip[0][0] - old.at[0]) + abs(tip[0][1] - old.at[1]))
-        if names.along(net.label, x, to, y + ABOVE):
-            return
-        middle = replace(old, at=((route.points[0][0] + route.points[-1][0]) / 2, old.at[1]), align="middle")
-        if len(route.points) == 2 and names.moved(old, middle):
-            self.texts[self.texts.index(old)] = middle
-        else:
-            self.faults += 1
+            for a, b in pairwise(points):
+                if len(mine) < 2:
+                    mine += names.along(net.label, a, b, abs(a[0] - b[0]))
+            if len(mine) == 1 and min(net.ends) >= 0 and len(points) == 2:
+                old = mine[0]
+                middle = replace(old, at=((points[0][0] + points[1][0]) / 2, points[0][1] + ABOVE), align="middle")
+                if old in self.texts and _told([middle], net, points) and names.moved(old, middle):
+                    self.texts[self.texts.index(old)] = mine[0] = middle
+            self.faults += not _told(mine, net, points)
 
     # ---- lines -------------------------------------------------------------------------------------------------------
 
@@ -231,10 +230,10 @@ class _Page:
                 zones = self.widths.channels[channel]
                 if zone == "middle":
                     for r, net in piece.left:
-                        if "left" in zones.legs or r not in self.spreader.port_rows:
+                        if "left" in zones.legs or r not in self.spreader.inner_rows:
                             self.bar_label(net, (zones.border_left - AIR, self.row(r)), "right")
                     for r, net in piece.right:
-                        if "right" in zones.legs or r not in self.spreader.port_rows:
+                        if "right" in zones.legs or r not in self.spreader.inner_rows:
                             self.bar_label(net, (zones.legs_right + AIR, self.row(r)), "left")
                 elif zone == "left":
                     end = zones.left + TRACK * self.found.tracks[channel, zone].count
@@ -315,15 +314,17 @@ class _Page:
                 ys = [self.row(r) for r, m in (*piece.left, *piece.right) if m == n]
                 if x is None or len(ys) < 2:
                     continue
-                middle = self.clear(x, min(ys), max(ys), n)
+                clear = self.clear(x, min(ys), max(ys), n)
+                middle = (min(ys) + max(ys)) / 2 if clear is None else clear
+                self.faults += clear is None
                 half: Half = "right" if zone == "right" else "left"
                 mark = Mark(net.cable, channel, half, (), (n,), net.cable in titled)
                 self.titles.append((mark, x + OVAL, middle - TITLE_ABOVE - SMALL / 2))
                 titled.add(net.cable)
                 yield Jacket(net.cable, Rect(x - OVAL_OVER, middle - OVAL / 2, 2 * OVAL_OVER, OVAL))
 
-    def clear(self, x: float, low: float, high: float, net: int) -> float:
-        """The height nearest to the middle of an upright line where no other conductor crosses it."""
+    def clear(self, x: float, low: float, high: float, net: int) -> float | None:
+        """The height nearest to the middle of an upright line where no other conductor crosses it; None if there is none."""
         level = [
             a[1]
             for n in range(len(self.graph.nets))
@@ -335,7 +336,7 @@ class _Page:
         spots = sorted((low + 0.5 * k for k in range(int((high - low) / 0.5) + 1)), key=lambda y: abs(y - middle))
         reach = OVAL / 2 + 0.5
         inside = [y for y in spots if low + reach <= y <= high - reach]
-        return next((y for y in inside if all(abs(y - other) > reach for other in level)), middle)
+        return next((y for y in inside if all(abs(y - other) > reach for other in level)), None)
 
     def channel_room(self, mark: Mark) -> tuple[float, float]:
         """From where to where a title may stand: from the border of the place to the boxes."""
@@ -359,8 +360,19 @@ class _Page:
         return found
 
 
-def _meet(a: Rect, b: Rect) -> bool:
-    return a.x < b.x + b.w and b.x < a.x + a.w and a.y < b.y + b.h and b.y < a.y + a.h
+def _length(points: Sequence[Point]) -> float:
+    return sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in pairwise(points))
+
+
+def _near(labels: Sequence[Text], tip: Point) -> bool:
+    return any(apart(text_box(t), Rect(*tip, 0, 0)) <= LONE for t in labels)
+
+
+def _told(labels: Sequence[Text], net: Net, points: Sequence[Point]) -> bool:
+    """Whether a reader finds colour and number at each terminal, and at both ends of a long conductor."""
+    tips = [tip for tip, end in zip((points[0], points[-1]), net.ends, strict=True) if end >= 0]
+    enough = len(labels) > 1 or _length(points) <= ONCE[0] * width(net.label) + ONCE[1]
+    return bool(labels) and enough and all(_near(labels, tip) for tip in tips)
 
 
 def _slim(points: list[Point]) -> list[Point]:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
-from types import MappingProxyType
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from wiregen.drafting.arrange import Arrangement, arrange, first_choice, measure
 from wiregen.drafting.columns import Tree, assign, choices, hub_of, tree_of
@@ -11,12 +10,12 @@ from wiregen.drafting.compose import compose, fits
 from wiregen.drafting.graph import Graph, graph_of, without_hosts
 from wiregen.drafting.metrics import GRID
 from wiregen.drafting.model import Layout, Rect
-from wiregen.drafting.pages import Draw, clusters, cut, numbered
+from wiregen.drafting.pages import cut, numbered
 from wiregen.drafting.plan import Planner, Style
 from wiregen.reading.model import House
 from wiregen.wiring.model import End, Wiring
 
-_NOWHERE: Mapping[End, Sequence[int]] = MappingProxyType({})
+HOPE = 10.0  # mm of width that a search may win
 STYLES = (
     Style(),
     Style(terse=True),
@@ -27,38 +26,59 @@ STYLES = (
 
 
 def lay_out(wiring: Wiring, field: Rect, house: House) -> tuple[Layout, ...]:
-    """The pages of a door's wiring sheet: every conductor and link once, on one of them."""
-    whole = page_of(wiring, field, None)
-    if whole is not None and not whole[1]:
-        return numbered([whole[0]], house)
+    """The pages of a door's wiring sheet: every conductor and link once, on one of them.
 
-    def draw(lettered: bool) -> Draw:
-        def one(wires: frozenset[str], idle: bool, elsewhere: Mapping[End, Sequence[int]]) -> Layout | None:
-            page = page_of(wiring, field, wires, idle, elsewhere)
-            return None if page is None or (lettered and page[1]) else page[0]
+    A page on which something lacks room is cut in two, as long as it can be cut.
+    """
+    drawn: dict[tuple[frozenset[str], bool], _Drafts] = {}
 
-        return one
+    def draw(wires: frozenset[str], idle: bool, elsewhere: Mapping[End, Sequence[int]]) -> tuple[Layout, int] | None:
+        key = (wires, idle)
+        if key not in drawn:
+            drawn[key] = _Drafts(wiring, field, wires, idle)
+        return drawn[key].best(elsewhere)
 
-    parts = clusters(wiring)
-    if whole is not None:  # two pages where every long conductor has both its labels, else one page without some of them
-        return numbered(cut(wiring, parts, draw(True), most=2) or [whole[0]], house)
-    pages = cut(wiring, parts, draw(False), most=len(wiring.conductors) + len(wiring.links))
+    pages = cut(wiring, draw)
     if pages is None:
         raise ValueError(f"{wiring.door}: no conductor fits a field of {field.w:g} × {field.h:g} mm")
     return numbered(pages, house)
 
 
-def page_of(
-    wiring: Wiring, field: Rect, wires: Collection[str] | None, idle: bool = True,
-    elsewhere: Mapping[End, Sequence[int]] = _NOWHERE,
-) -> tuple[Layout, int] | None:  # fmt: skip
-    """One page with those conductors, and how much of its lettering lacks room; None if they do not fit."""
+class _Drafts:
+    """The ways to draw a page with those conductors, from generous to tight, as far as one has asked for them."""
+
+    def __init__(self, wiring: Wiring, field: Rect, wires: Collection[str], idle: bool) -> None:
+        self.wiring, self.field = wiring, field
+        self.known: list[tuple[Planner, Arrangement]] = []
+        self.more = _arrangements(wiring, field, wires, idle)
+
+    def __iter__(self) -> Iterator[tuple[Planner, Arrangement]]:
+        yield from self.known
+        for one in self.more:
+            self.known.append(one)
+            yield one
+
+    def best(self, elsewhere: Mapping[End, Sequence[int]]) -> tuple[Layout, int] | None:
+        """The first on which nothing lacks room, else the one on which the least does, and how much; None if none fits."""
+        best: tuple[Layout, int] | None = None
+        for planner, found in self:
+            page = compose(planner, found, self.wiring, self.field, elsewhere)
+            if page is not None and (best is None or page[1] < best[1]):
+                best = page
+            if best is not None and not best[1]:
+                break
+        return best
+
+
+def _arrangements(
+    wiring: Wiring, field: Rect, wires: Collection[str], idle: bool
+) -> Iterator[tuple[Planner, Arrangement]]:
+    """One arrangement for each style in which the sheet has room for it."""
     graph = graph_of(wiring, wires, idle)
     exposed = frozenset(n.place for n in graph.nodes if n.exposed)
     tree = tree_of(hub_of(wiring.hub, graph), wiring.places, wiring.runs, exposed)
     limit = int(field.h / GRID + 1e-6)
     starts: list[Arrangement | None] = []
-    second: tuple[Layout, int] | None = None  # fits, but some lettering lacks room
     columns = _columns(graph, tree)
     for style in STYLES:
         if style.below:
@@ -71,19 +91,12 @@ def page_of(
             starts = [measure(planner, first_choice(planner, column, side)) for column, side in columns]
             if all(s is None for s in starts):
                 break  # further styles are no lower
-        fitting = [s for s in starts if s is not None and fits(planner, s, wiring, field)]
+        fitting = [s for s in starts if s is not None and fits(planner, s, wiring, field, HOPE)]
         for start in sorted(fitting, key=lambda s: s.score):
             found = arrange(planner, start)
-            legal = not found.clashes and _beside_free(planner, found)
-            page = compose(planner, found, wiring, field, elsewhere) if legal else None
-            if page is None:
-                continue
-            if not page[1]:
-                return page
-            if second is None or page[1] < second[1]:
-                second = page
-            break
-    return second
+            if not found.clashes and _beside_free(planner, found) and fits(planner, found, wiring, field):
+                yield planner, found
+                break
 
 
 def _beside_free(planner: Planner, found: Arrangement) -> bool:

@@ -116,10 +116,11 @@ class Off:
     end: End  # the junction
     page: int
     zone: str
+    whole: bool = False  # it stands apart from the name of the junction, and repeats it
 
     @property
     def text(self) -> str:
-        return f"→ {self.page}/{self.zone}"
+        return f"{self.end if self.whole else ''} → {self.page}/{self.zone}".lstrip()
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,8 @@ AROUND = 0.35  # air between letters and ink
 BLANK = 0.8  # between two texts on one line
 PITCH = SMALL * LINE
 HIGHER = (0.0, 0.4, 1.5, 2.5, -3.0, -4.5, -7.0, -9.5, -12.0, -14.5, 5.0, 7.5, -17.0, 10.0, -20.0, 13.0, -23.0, 16.0)  # titles
-REACH = 20.0  # how far from the end of its conductor a label may stand
+REACH = 20.0  # how far from the end of its conductor at a junction a label may stand
+NEAR, BELOW = 24.0, 4.0  # how far from its oval a title may stand; what one below it counts as farther
 
 
 def text_box(text: Text) -> Rect:
@@ -39,8 +40,10 @@ class Names:
         self.solid += list(_lines(chain, CHAIN))
         self.solid += [text_box(t) for t in texts]
         self.bars = [(bar, _extent(bar)) for bar in bars]
+        self.ovals, self.titles = list(jackets), list[tuple[str, Rect]]()
         self.made: list[Text] = []
-        self.forced = 0  # names of joints, references and boxes for which no free spot was found
+        self.put_last: Sequence[Text] = ()
+        self.forced = 0  # letters for which no free spot was found
 
     def free(self, text: Text, over: float | None = None) -> bool:
         """Whether a text meets nothing; `over`: the height of the level line that it belongs to, and stands on."""
@@ -57,12 +60,9 @@ class Names:
 
     def put(
         self, candidates: Iterable[Sequence[Text]], anyway: bool = False,
-        fits: Callable[[Sequence[Text]], bool] = lambda lines: True, joint: bool = False,
+        fits: Callable[[Sequence[Text]], bool] = lambda lines: True,
     ) -> bool:  # fmt: skip
-        """Writes the first set of lines that is free as a whole and fits; the first of all if there is none and it must be.
-
-        `joint`: the page cannot be told without them.
-        """
+        """Writes the first set of lines that is free as a whole and fits; the first of all if there is none and it must be."""
         first: Sequence[Text] | None = None
         for lines in candidates:
             first = first or lines
@@ -72,9 +72,10 @@ class Names:
             if first is None or not anyway:
                 return False
             lines = first
-            self.forced += joint
+            self.forced += 1
         self.solid += [_apart_from_words(text_box(t)) for t in lines]
         self.made += lines
+        self.put_last = lines
         return True
 
     def regions(self, areas: Sequence[Region], boxes: Sequence[Rect]) -> None:
@@ -92,8 +93,27 @@ class Names:
             for x in (*starts, *(box.x + 1.5 + step for step in range(int(box.w)))):
                 yield [Text(name, (x, box.y + box.h - down), SMALL, "left", bold=True)]
 
-    def title(self, ref: str, lines: Sequence[str], oval: float, top: float, room: tuple[float, float]) -> None:
-        """Over the cable's first core and its label, as near to the oval as there is room; else lower or higher."""
+    def title(self, oval: Jacket, ways: Sequence[Sequence[str]], x: float, top: float, room: tuple[float, float]) -> None:
+        """Over the cable's first core and its label, as near to the oval as there is room; else lower or higher, else in
+        another way to set it in lines."""
+        spots = (spot for lines in ways for spot in self._at_oval(oval.cable, lines, x, top, room))
+        self.put(spots, anyway=True, fits=lambda lines: self._tells(oval, lines))
+        self.titles.append((oval.cable, _around(self.put_last)))
+
+    def _tells(self, oval: Jacket, lines: Sequence[Text]) -> bool:
+        """Whether a title stands near to its oval, nearer than others, and does not stand nearer to theirs."""
+        box = _around(lines)
+        own = _title_gap(oval.box, box)
+        return own <= NEAR and all(
+            _title_gap(other.box, box) > _title_gap(other.box, there) + 0.05
+            for other in self.ovals
+            for cable, there in self.titles
+            if other.cable == cable != oval.cable
+        ) and all(_title_gap(oval.box, there) > own + 0.05 for cable, there in self.titles if cable != oval.cable)
+
+    def _at_oval(
+        self, ref: str, lines: Sequence[str], oval: float, top: float, room: tuple[float, float]
+    ) -> Iterator[list[Text]]:
         head, said = width(ref, SMALL, bold=True), lines[0][len(ref) :]
         wide = max(head + width(said, SMALL), *(width(t, SMALL) for t in lines[1:]), 0.0)
         low, high = room[0] + 0.6, room[1] - 0.6 - wide
@@ -107,20 +127,37 @@ class Names:
                 first.append(Text(said.lstrip(), (x + head + width(" ", SMALL), y), SMALL))
             return first + [Text(t, (x, y - PITCH * n), SMALL) for n, t in enumerate(lines[1:], 1)]
 
-        spots = ((x, base + dy) for dy in HIGHER for x in (wish, *xs))
-        self.put((at(x, y) for x, y in spots), anyway=True)
+        yield from (at(x, base + dy) for dy in HIGHER for x in (wish, *xs))
 
-    def along(self, label: str, start: float, to: float, y: float) -> bool:
-        """Writes a label over a level line, within REACH of its start."""
-        steps = (1.0 + 0.5 * n for n in range(int(min(abs(to - start), REACH) / 0.5)))
-        way, align = (1, "left") if to > start else (-1, "right")
-        for d in steps:
-            text = Text(label, (start + way * d, y), LETTER, align)  # type: ignore[arg-type]
-            if self.free(text, over=y - ABOVE):
+    def along(self, label: str, start: Point, to: Point, reach: float) -> list[Text]:
+        """Writes a label over a level line, within reach of its start; none where there is no room or the line is upright."""
+        long, wide = abs(to[0] - start[0]), width(label)
+        way, align = (1, "left") if to[0] > start[0] else (-1, "right")
+        for n in range(int(min(long - wide / 2, reach) / 0.5)):
+            text = Text(label, (start[0] + way * (1.0 + 0.5 * n), start[1] + ABOVE), LETTER, align)  # type: ignore[arg-type]
+            if self.free(text, over=start[1]):
                 self.solid.append(text_box(text))
                 self.made.append(text)
-                return True
-        return False
+                return [text]
+        return []
+
+    def struck(self, texts: Iterable[Text]) -> int:
+        """How many of the texts that were not placed here stand on ink, or on one another."""
+        count = 0
+        for text in texts:
+            box, hang = text_box(text), 0.2 * text.size
+            letters = Rect(box.x + 0.05, box.y + hang + 0.05, box.w - 0.1, box.h - hang - 0.1)
+            count += sum(meet(letters, other) for other in self.solid) > 1  # once itself
+        return count
+
+    def mistaken(self) -> int:
+        """How many ovals have the title of another cable nearest, or none near by."""
+        count = 0
+        for oval in self.ovals:
+            gaps = {cable: _title_gap(oval.box, box) for cable, box in self.titles if cable != oval.cable}
+            own = min((_title_gap(oval.box, box) for cable, box in self.titles if cable == oval.cable), default=99.0)
+            count += own > NEAR or own > min(gaps.values(), default=99.0)
+        return count
 
     def moved(self, old: Text, new: Text) -> bool:
         """Whether a text may stand elsewhere; its room moves with it."""
@@ -134,9 +171,10 @@ class Names:
         """The name of a junction, and a reference for each other page that has it; their zones are not known yet."""
         others = [Off((0, 0), bar.end, page, "A0") for page in pages]
         if not self.put(self._at_bar(bar, others), fits=lambda row: self._speaks_for(bar, row)):
-            self.put(self._at_bar(bar, ()), anyway=True, joint=True, fits=lambda row: self._speaks_for(bar, row))
-            for n in range(1, len(others) + 1):
-                self.put(([texts[n]] for texts in self._at_bar(bar, others)), anyway=True, joint=True)
+            self.put(self._at_bar(bar, ()), anyway=True, fits=lambda row: self._speaks_for(bar, row))
+            others = [replace(off, whole=True) for off in others]
+            for off in others:
+                self.put(self._anywhere(off, bar), anyway=True)
         written = self.made[-len(others) :] if others else []
         del self.made[len(self.made) - len(others) :]  # they are drawn as references
         return [replace(off, at=text.at) for off, text in zip(others, written, strict=True)]
@@ -144,8 +182,8 @@ class Names:
     def _speaks_for(self, bar: Bar, row: Sequence[Text]) -> bool:
         """Whether letters stand nearer to that bar than to any other."""
         boxes = [text_box(t) for t in row]
-        own = min(_apart(box, _extent(bar)) for box in boxes)
-        return all(own + 0.3 < _apart(box, extent) for other, extent in self.bars for box in boxes if other is not bar)
+        own = min(apart(box, _extent(bar)) for box in boxes)
+        return all(own + 0.3 < apart(box, extent) for other, extent in self.bars for box in boxes if other is not bar)
 
     def _at_bar(self, bar: Bar, others: Sequence[Off]) -> Iterator[list[Text]]:
         """By its upper end, then along it, on either side; references in a row on its right, else one under another."""
@@ -171,6 +209,18 @@ class Names:
             if not others:
                 return
 
+    def _anywhere(self, off: Off, bar: Bar) -> Iterator[list[Text]]:
+        """Any spot of the field, the nearest to the bar first: a reference that tells box and junction in full needs no bar."""
+        x, y = bar.points[0]
+        wide, field = width(off.text, SMALL), self.field
+        spots = [
+            (field.x + 0.3 + 2.5 * n, field.y + 0.3 + 1.25 * k)
+            for n in range(int((field.w - wide) / 2.5))
+            for k in range(int((field.h - SMALL) / 1.25))
+        ]
+        for left, low in sorted(spots, key=lambda p: (abs(p[0] + wide / 2 - x) + abs(p[1] - y), p)):
+            yield [Text(off.text, (left, low), SMALL)]
+
     def _row(self, others: Sequence[Off]) -> float:
         return sum(width(off.text, SMALL) + 0.8 for off in others)
 
@@ -193,7 +243,7 @@ class Names:
                     high, low = max(high, at), min(low, at)
                     break
             else:
-                self.put([[Text(ref, (left + (wide - long) / 2, high + 0.6), LETTER, bold=True)]], anyway=True, joint=True)
+                self.put([[Text(ref, (left + (wide - long) / 2, high + 0.6), LETTER, bold=True)]], anyway=True)
             yield Enclosure(ref, Rect(left, low, wide, high - low))
 
 
@@ -207,10 +257,24 @@ def _extent(bar: Bar) -> Rect:
     return Rect(min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys))
 
 
-def _apart(a: Rect, b: Rect) -> float:
+def apart(a: Rect, b: Rect) -> float:
     dx = max(a.x - b.x - b.w, b.x - a.x - a.w, 0.0)
     dy = max(a.y - b.y - b.h, b.y - a.y - a.h, 0.0)
     return float((dx * dx + dy * dy) ** 0.5)
+
+
+def meet(a: Rect, b: Rect) -> bool:
+    return a.x < b.x + b.w and b.x < a.x + a.w and a.y < b.y + b.h and b.y < a.y + a.h
+
+
+def _around(texts: Sequence[Text]) -> Rect:
+    boxes = [text_box(t) for t in texts]
+    x, y = min(b.x for b in boxes), min(b.y for b in boxes)
+    return Rect(x, y, max(b.x + b.w for b in boxes) - x, max(b.y + b.h for b in boxes) - y)
+
+
+def _title_gap(oval: Rect, title: Rect) -> float:
+    return apart(oval, title) + (BELOW if title.y + title.h < oval.y + oval.h / 2 else 0.0)
 
 
 def _outline(box: Rect) -> tuple[Point, ...]:

@@ -7,7 +7,7 @@ strips carry a reference to the page and grid zone where they come back.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from wiregen.drafting.frame import zone_at
@@ -67,46 +67,43 @@ def _above(wiring: Wiring, place: str) -> bool:
     return False
 
 
-Draw = Callable[[frozenset[str], bool, Mapping[End, Sequence[int]]], Layout | None]
+Draw = Callable[[frozenset[str], bool, Mapping[End, Sequence[int]]], tuple[Layout, int] | None]
 
 
-def cut(wiring: Wiring, parts: Sequence[Cluster], draw: Draw, most: int) -> list[Layout] | None:
-    """The fewest pages of about equal load, each of which can be drawn; None if that takes more than `most`.
+def cut(wiring: Wiring, draw: Draw) -> list[Layout] | None:
+    """Pages of which each can be drawn and, if possible, has room for all that it says; None if that cannot be.
 
     `draw` gets the wires of a page, whether it is the last one, which takes the devices without any, and the other pages
-    of each junction.
+    of each junction; it gives the page and how much lacks room on it.
     """
-    total = sum(map(len, parts))
     landed = {j.end: {c.wire for c in wiring.conductors if j.end in (c.a, c.b)} for j in wiring.junctions}
-    for pages in range(2, min(len(parts), most) + 1):
-        shares = [frozenset(w for cluster in part for w in cluster) for part in _shares(parts, total / pages)]
-        on = {
-            j.end: [n for n, wires in enumerate(shares, 1) if wires & landed[j.end]] for j in wiring.junctions
-        }
-        found = []
-        for n, wires in enumerate(shares, 1):
-            page = draw(wires, n == len(shares), {end: [m for m in there if m != n] for end, there in on.items()})
-            if page is None:
-                break
-            found.append(page)
-        else:
-            return found
-    single = [(w,) for cluster in parts for w in cluster]
-    if len(parts) < min(len(single), most):
-        return cut(wiring, single, draw, most)
-    return None
+    shares: list[list[Cluster]] = [clusters(wiring)]
+    while True:
+        wires = [frozenset(w for cluster in share for w in cluster) for share in shares]
+        on = {end: [n for n, there in enumerate(wires) if there & all_] for end, all_ in landed.items()}
+        pages = [
+            draw(here, n == len(shares) - 1, {end: [m + 1 for m in there if m != n] for end, there in on.items() if n in there})
+            for n, here in enumerate(wires)
+        ]
+        halves = [
+            [share] if page is not None and not page[1] else _halves(share) for share, page in zip(shares, pages, strict=True)
+        ]
+        if all(len(parts) == 1 for parts in halves):
+            whole = [page[0] for page in pages if page is not None]
+            return whole if len(whole) == len(pages) else None
+        shares = [part for parts in halves for part in parts]
 
 
-def _shares(parts: Sequence[Cluster], load: float) -> Iterator[list[Cluster]]:
-    share: list[Cluster] = []
-    done, bound = 0, load
-    for part in parts:
-        if share and done + len(part) / 2 > bound:
-            yield share
-            share, bound = [], bound + load
-        share.append(part)
-        done += len(part)
-    yield share
+def _halves(share: list[Cluster]) -> list[list[Cluster]]:
+    """A page's wires in two parts of about equal load: between clusters, else within the only one; itself if it is one wire."""
+    if len(share) == 1:
+        share = [(wire,) for wire in share[0]]
+    half, done = sum(map(len, share)) / 2, 0
+    for n, cluster in enumerate(share):
+        if n and done + len(cluster) / 2 > half:
+            return [share[:n], share[n:]]
+        done += len(cluster)
+    return [share] if len(share) < 2 else [share[:-1], share[-1:]]
 
 
 def numbered(pages: Sequence[Layout], house: House) -> tuple[Layout, ...]:

@@ -8,7 +8,7 @@ the three zones of pieces hold vertical lines; so no vertical line ever meets a 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from wiregen.drafting.arrange import Arrangement
@@ -73,12 +73,15 @@ class Spread:
 
 
 class Spreader:
-    def __init__(self, planner: Planner, found: Arrangement, titles: Mapping[tuple[int, Half], float]) -> None:
+    def __init__(
+        self, planner: Planner, found: Arrangement, titles: Mapping[tuple[int, Half], float], under: Iterable[int]
+    ) -> None:
         self.planner, self.found, self.titles = planner, found, titles
         self.faces = planner.faces(found.plan.choice)
         self.plan, self.graph = found.plan, planner.graph
         self.hub = planner.hub_channels(self.plan.choice)
         self.port_rows = set(self.plan.ports.values())
+        self.inner_rows = self.port_rows | set(under)  # whose labels at the hub's bars stand clear of labels and ovals
         self.by_column: dict[tuple[int, str], list[tuple[int, int]]] = defaultdict(list)  # (net, row) of terminals
         for ((net, which), side), row in self.plan.ports.items():
             column = self.plan.choice.column[self.graph.nets[net].ends[which]]
@@ -238,7 +241,7 @@ class Spreader:
             for piece in self.plan.pieces.get((channel, name), ())
             if piece.joint is not None
             for row, net in (piece.left if (half if name == "middle" else inward) == "left" else piece.right)
-            if ported is None or (row in self.port_rows) == ported
+            if ported is None or (row in self.inner_rows) == ported
         ]
         return max(wide, default=0.0)
 

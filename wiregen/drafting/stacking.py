@@ -148,11 +148,22 @@ def fitted(items: list[Item], rows: Mapping[str, Row], box: Rect, taken: Rect | 
             break
         kept = [(i, w) for i, w in kept if i.look != least]
     for n, (item, _) in enumerate(kept):
-        if item.word:
+        if item.word and not _struck(item, items):
             trial = [*kept[:n], (item, True), *kept[n + 1 :]]
-            if _fits(stack(trial, rows), rows, box, taken):
+            sets = stack(trial, rows)
+            if _fits(sets, rows, box, taken) and _clear(items, rows, sets, box):
                 kept = trial
     return stack(kept, rows)
+
+
+def _struck(item: Item, items: Sequence[Item]) -> bool:
+    """Whether the lead to another thing at the terminal of an arrow runs through the word that stands behind that."""
+    return item.look in ("input", "drive", "both ways") and any(i is not item and item.marks[0] in i.marks for i in items)
+
+
+def _clear(items: list[Item], rows: Mapping[str, Row], sets: list[Set], box: Rect) -> bool:
+    """Whether what joins the two sides still has its room between them."""
+    return all(right - left >= _ACROSS.get(item.look, 1.0) for item, (left, right), _ in middles(items, rows, sets, box))
 
 
 def _fits(sets: list[Set], rows: Mapping[str, Row], box: Rect, taken: Rect | None) -> bool:
