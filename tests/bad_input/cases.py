@@ -1106,4 +1106,24 @@ site/doors/D3.yaml:8:1: feeds needs feed beside it
     The feed that is built; such as feed: port
 """,
     ),
+    Case(
+        "margin in volts",
+        SITE,
+        "standby: 4 h",
+        "standby: 4 h\nbattery: {margin: 1.25 V}",
+        r"""
+site/site.yaml:7:19: battery, margin: 1.25 V is a voltage where a share is due
+    write a share, such as 86 %; units: %
+""",
+    ),
+    Case(
+        "battery key that is none",
+        SITE,
+        "standby: 4 h",
+        "standby: 4 h\nbattery: {alrm: 30 min}",
+        r"""
+site/site.yaml:7:11: battery: a battery has no key alrm
+    did you mean alarm?; allowed: alarm, margin, temperature
+""",
+    ),
 ]
