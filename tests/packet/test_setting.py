@@ -12,7 +12,7 @@ from wiregen.packet.flow import SIZE, wrap
 from wiregen.packet.marking import SHOWN
 from wiregen.packet.paper import Running
 from wiregen.packet.press import Part, press
-from wiregen.packet.wording import merged, named, number, quantity, spread
+from wiregen.packet.wording import joined, merged, named, number, quantity, spread
 
 LETTERS = st.text(alphabet=st.sampled_from("abc WiΩ<&\"'-/0123456789"), max_size=120)
 
@@ -70,4 +70,8 @@ def test_numbers_read_as_people_write_them() -> None:
 def test_names_that_count_up_are_drawn_together() -> None:
     assert named(["A1", "Y1", "Y2", "Y3", "B1", "B2"]) == "A1, Y1 to Y3, B1, B2"
     assert named(["Y1", "Y2", "Y4", "Y5", "Y6"]) == "Y1, Y2, Y4 to Y6"
+    assert named(["Y1.coil", "Y2.coil", "Y3.coil", "Y4:+"]) == "Y1.coil to Y3.coil, Y4:+"
+    assert joined(["amps (of K1.c-1), held", "amps (of K1.c-2), held"]) == "amps (of K1.c-1, K1.c-2), held"
+    assert joined(["with a diode", "without"]) == "with a diode; without"
+    assert joined(["same\u00a0here; too", "same\u00a0here; too"]) == "same\u00a0here; too"
     assert merged([("Y1", "a"), ("B1", "b"), ("Y2", "a"), ("Y3", "a")]) == (("Y1 to Y3", "a"), ("B1", "b"))

@@ -116,21 +116,31 @@ class Line:
         return inf if margin is None else margin
 
 
+_REFERENCE = re.compile(r"(?<![\w.:])[A-Z]{1,4}[0-9]+([.:][\w+-]+)?")  # a device, or a group or terminal of it
+
+
 def _shape(text: str) -> str:
-    """A text without the numbers in it: "amps through K1.c-4" is built as "amps through K1.c-5"."""
-    return re.sub(r"\d+", "#", text)
+    """A text without what it refers to: "amps through K1.c-4" is built as "amps through K1.c-5"."""
+    return _REFERENCE.sub("#", text)
 
 
 def lines(figures: Sequence[Figure], noted: Mapping[str, int]) -> list[Line]:
     """In the order of the study."""
     alike: dict[tuple[object, ...], list[tuple[Figure, tuple[Cell, ...]]]] = {}
     for figure in figures:
-        cells = _cells(figure, noted)
-        printed = (_shape(figure.name), *(cell for cell in cells if not isinstance(cell, Gauge)))
+        cells = (typeset(figure.name), *_cells(figure, noted))
+        printed = tuple(_shape(cell) if isinstance(cell, str) else cell for cell in cells if not isinstance(cell, Gauge))
         alike.setdefault(printed, []).append((figure, cells))
-    return [
-        Line(tuple(f for f, _ in group), typeset(joined([f.name for f, _ in group])), group[0][1]) for group in alike.values()
-    ]
+    told = []
+    for group in alike.values():
+        name, *rest = (_one(column) for column in zip(*(cells for _, cells in group), strict=True))
+        told.append(Line(tuple(figure for figure, _ in group), str(name), tuple(rest)))
+    return told
+
+
+def _one(column: Sequence[Cell]) -> Cell:
+    """The cell for all of a column that reads alike."""
+    return joined([str(cell) for cell in column]) if isinstance(column[0], str) else column[0]
 
 
 def rows(told: Sequence[Line], noted: Mapping[str, int]) -> list[tuple[Cell, ...]]:

@@ -65,6 +65,9 @@ _PRINTED: Mapping[str, Sequence[tuple[float, str]]] = {
 _COUNTED = re.compile(r"(.*?(?<![0-9]))([1-9][0-9]*)([^0-9]*)")  # the last number of a name, and what stands around it
 
 
+_WORD = re.compile(r"([^\s()\[\],;]*)([\s()\[\],;]*)")  # a word, and what parts it from the next
+
+
 def state(word: str) -> str:
     return STATES.get(word, word)
 
@@ -92,10 +95,11 @@ def named(names: Iterable[str]) -> str:
 
 def joined(texts: Sequence[str]) -> str:
     """"with V1 (diode)" and "with V2 (diode)" in one; texts that are not built alike stand side by side."""
-    words = [text.split(" ") for text in texts]
-    if len({len(each) for each in words}) > 1:
+    words = [_WORD.findall(text) for text in texts]
+    if len({tuple(around for _, around in each) for each in words}) > 1:
         return "; ".join(dict.fromkeys(texts))
-    return " ".join(named(column) for column in zip(*words, strict=True))
+    columns = zip(*words, strict=True)
+    return "".join(named(word for word, _ in column) + column[0][1] for column in columns)
 
 
 def merged(rows: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
