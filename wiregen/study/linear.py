@@ -56,12 +56,21 @@ class Switched:
         return self.base.inverse - self.reach.T @ self.update @ self.reach
 
     @cached_property
-    def at_ports(self) -> tuple[Matrix, Matrix]:
-        """Open-circuit volts (states, ports) and impedances (states, ports, ports) that the ports see."""
+    def fed(self) -> Matrix:
+        """Potentials (states, nodes) while the ports draw nothing beyond their companions."""
+        return self.answer(np.broadcast_to(self.base.feed, (len(self.change), len(self.base.feed))))
+
+    @cached_property
+    def drop(self) -> Matrix:
+        """Volts that each node drops by the ampere that each port draws, (states, nodes, ports)."""
         base = self.base
-        between = self.reach @ base.ports
-        impedance: Matrix = base.ports.T @ base.inverse @ base.ports - between.T @ self.update @ between
-        return self.answer(np.broadcast_to(base.feed, (len(self.change), len(base.feed)))) @ base.ports, impedance
+        drop: Matrix = base.inverse @ base.ports - self.reach.T @ (self.update @ (self.reach @ base.ports))
+        return drop
+
+    @cached_property
+    def impedance(self) -> Matrix:
+        """The same at the ports, (states, ports, ports)."""
+        return np.asarray(self.base.ports.T @ self.drop)
 
     def flows(self, potentials: Matrix) -> Matrix:
         """Amperes out of each node through the linear parts, (states, nodes) both."""

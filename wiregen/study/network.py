@@ -120,13 +120,13 @@ class Network:
         net = Switched(self.base, change)
         search = Search(net, self.laws)
         start = search.unloaded()
-        volts, rounds = search.newton(start)
-        potentials, excess, ended = search.refine(volts)
+        excess, rounds = search.newton(start)
+        potentials, excess, ended = search.refine(excess)
         failed = np.flatnonzero(~ended)
         if failed.size:
             search = Search(Switched(self.base, change[failed]), self.laws)
-            volts, rounds[failed] = search.settle(start[failed])
-            potentials[failed], excess[failed], ended = search.refine(volts)
+            near, rounds[failed] = search.settle(start[failed])
+            potentials[failed], excess[failed], ended = search.refine(near)
             if lost := failed[~ended].tolist():
                 raise NotSolved(tuple(lost))
         return Solution(self, tuple(states), net, potentials, potentials @ self.base.ports, excess, rounds)
@@ -137,7 +137,9 @@ class Network:
         names = tuple(usual)
         rows = []
         for state in states:
-            if strange := state.keys() - usual.keys():
-                raise KeyError(min(strange))
-            rows.append([*state.values()] if tuple(state) == names else [*{**usual, **state}.values()])
+            if tuple(state) != names:
+                if strange := state.keys() - usual.keys():
+                    raise KeyError(min(strange))
+                state = {**usual, **state}
+            rows.append([*state.values()])
         return np.array(rows, dtype=bool).reshape(len(states), len(names))

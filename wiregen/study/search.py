@@ -30,7 +30,7 @@ class Search:
 
     def __init__(self, net: Switched, laws: Laws) -> None:
         self.net, self.laws = net, laws
-        self.open_volts, self.impedance = net.at_ports
+        self.open_volts, self.impedance = net.fed @ net.base.ports, net.impedance
         self.unit = np.eye(laws.count)
         self.own = np.diagonal(self.impedance, axis1=1, axis2=2)
 
@@ -43,14 +43,15 @@ class Search:
         return self.laws.within(volts)
 
     def newton(self, volts: Matrix) -> tuple[Matrix, Rounds]:
-        """Port volts near an operating point, and the rounds that each state took; -1 where it did not come near one."""
-        volts = volts.copy()
+        """Excess at the ports near an operating point, and the rounds that each state took; -1 where it did not come near."""
+        volts, found = volts.copy(), np.empty_like(volts)
         rounds = np.full(len(volts), -1)
         live: slice | NDArray[np.intp] = slice(None)  # all, as long as none has ended
         for count in range(ROUNDS + 1):
             here, z = volts[live], self.impedance[live]
             excess, slope = self.laws.excess(here)
             miss, small = self._miss(live, here, excess)
+            found[live] = excess
             if small.any():
                 at = np.arange(len(volts))[live]
                 rounds[at[small]] = count
@@ -59,7 +60,7 @@ class Search:
                     break
                 z, slope, miss, here = z[~small], slope[~small], miss[~small], here[~small]
             volts[live] = here + self.laws.damp(here, solved(self.unit + z @ slope, miss))
-        return volts, rounds
+        return found, rounds
 
     def settle(self, volts: Matrix) -> tuple[Matrix, Rounds]:
         """The same as if a capacitor stood across each port, the network were switched on and left to settle.
@@ -68,7 +69,7 @@ class Search:
         get.  Where little holds a port the capacitor is smaller, so that all settle in the same time.  Its pull grows where the
         search turns back, and fades as the imbalance does (switched evolution relaxation, Kelley and Keyes 1998).
         """
-        volts = volts.copy()
+        volts, found = volts.copy(), np.empty_like(volts)
         rounds = np.full(len(volts), -1)
         live = np.arange(len(volts))
         pull, before = np.full(len(volts), SETTLING), np.zeros(len(volts))
@@ -77,6 +78,7 @@ class Search:
             here, z = volts[live], self.impedance[live]
             excess, slope = self.laws.excess(here)
             miss, small = self._miss(live, here, excess)
+            found[live] = excess
             size = np.abs(miss).max(axis=1)
             pull[live] *= np.where(turned[live], 4.0, np.clip(size / np.maximum(before[live], NEAR * NEAR), 0.3, 1.0))
             before[live] = size
@@ -90,7 +92,7 @@ class Search:
             live = live[~small]
             if not live.size:
                 break
-        return volts, rounds
+        return found, rounds
 
     def _miss(self, live: slice | NDArray[np.intp], here: Matrix, excess: Matrix) -> tuple[Matrix, Flags]:
         """By how much the ports' volts are not what the network gives them, and whether that is little."""
@@ -98,17 +100,16 @@ class Search:
         rounding = EPS * np.abs(excess).max(axis=1, initial=0.0)[:, None] * self.own[live]
         return miss, np.asarray((np.abs(miss) <= NEAR * np.maximum(np.abs(here), 1.0) + rounding).all(axis=1))
 
-    def refine(self, volts: Matrix) -> tuple[Matrix, Matrix, Flags]:
+    def refine(self, excess: Matrix) -> tuple[Matrix, Matrix, Flags]:
         """Potentials, excess at the ports, and whether the search ended: the last step was as small as rounding lets it be."""
         net, base = self.net, self.net.base
-        excess, _ = self.laws.excess(volts)
-        potentials = net.answer(base.feed - excess @ base.ports.T)
-        ended = np.zeros(len(volts), dtype=bool)
+        potentials = net.fed - (net.drop @ excess[..., None])[..., 0]
+        ended = np.zeros(len(excess), dtype=bool)
         for _ in range(REFINED):
             excess, slope = self.laws.excess(potentials @ base.ports)
             off = net.answer(base.feed - excess @ base.ports.T - net.flows(potentials))
             inner = solved(self.unit + slope @ self.impedance, (slope @ (off @ base.ports)[..., None])[..., 0])
-            off -= net.answer(inner @ base.ports.T)
+            off -= (net.drop @ inner[..., None])[..., 0]
             potentials = potentials + off
             close = ENDED * np.maximum(np.abs(potentials), 1.0)
             ended = np.asarray((np.abs(off) <= close).all(axis=1))

@@ -190,8 +190,7 @@ class Solution:
         if not at.shape[1]:
             return linear
         _, slope = self.network.laws.excess(self.ports)
-        _, impedance = self.net.at_ports
-        inner = np.linalg.solve(np.eye(slope.shape[1]) + slope @ impedance, slope)
+        inner = np.linalg.solve(np.eye(slope.shape[1]) + slope @ self.net.impedance, slope)
         answers: Matrix = linear - (linear @ at) @ inner @ (at.T @ linear)
         return answers
 
