@@ -48,13 +48,17 @@ def converters(
 
 def _inlet(wiring: Wiring, loads: Sequence[Supplied], ref: str, output: Gives) -> str | None:
     """The group by which the device behind the output is fed on this door; None where it is fed by mains or not here."""
-    fed = {at.load.name for at in loads if at.device == ref} | {
-        jack.name
-        for jack in wiring.devices[ref].sheet.groups.values()
-        if isinstance(jack, Jack) and jack.poe == "in" and jack.mark in wiring.devices[ref].used
-    }
-    groups = wiring.devices[ref].sheet.groups
-    return next((name for name in output.out_of if name in fed and isinstance(groups.get(name), Jack | Takes)), None)
+    device = wiring.devices[ref]
+    fed = {at.load.name for at in loads if at.device == ref}
+    for name in output.out_of:
+        match device.sheet.groups.get(name):
+            case Takes(current="mains"):
+                return None
+            case Takes() if name in fed:
+                return name
+            case Jack(poe="in") as jack if jack.mark in device.used:
+                return name
+    return None
 
 
 def drawn_from(door: Door, wiring: Wiring, loads: Sequence[Supplied], ref: str, output: Gives) -> Figure | None:
