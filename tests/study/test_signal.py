@@ -122,7 +122,7 @@ READER = (
 def test_rs_232_by_capacitance_and_speed(tmp_path: Path) -> None:
     """10 m at 164 pF/m and 200 pF of the ends are 1.84 nF of 2.5 nF; at 19200 bit/s 50 ft, where a data sheet gives a speed."""
     figures, _, missing = _told(_changed(tmp_path / "a", SERIAL, READER), "D103")
-    load = _named(figures, "capacitance of A1.w1")
+    load = _named(figures, "capacitance of the RS-232 line")
     assert load.value == pytest.approx(1.84e-9)
     assert "no source" in load.note
     assert "reader-serial gives none (groups: {line: {speed: 9600}})" in missing[0]
@@ -130,7 +130,7 @@ def test_rs_232_by_capacitance_and_speed(tmp_path: Path) -> None:
     cable = ("devices/old-8x0.3.yaml", "size: 0.3 mm2", "size: 0.3 mm2\ncapacitance: 90 pF")
     figures, _, missing = _told(_changed(tmp_path / "b", SERIAL, READER, speed, cable), "D103")
     assert not missing
-    assert _named(figures, "capacitance of A1.w1").value == pytest.approx(1.1e-9)
+    assert _named(figures, "capacitance of the RS-232 line").value == pytest.approx(1.1e-9)
     length = _named(figures, "length of the RS-232 line")
     assert (length.value, length.ceiling) == pytest.approx((10, 7.62))
     assert (length.margin or 0) < 0
@@ -139,23 +139,21 @@ def test_rs_232_by_capacitance_and_speed(tmp_path: Path) -> None:
 def test_an_ethernet_channel_through_a_panel(fernhill: Site) -> None:
     """A cord and 55 m; behind the panel 90 m are allowed, in all 100."""
     figures, _, _ = _told(fernhill, "D104")
-    whole, laid = _named(figures, "Ethernet channel to A1"), _named(figures, "laid cable to A1")
+    whole, laid = _named(figures, "Ethernet channel"), _named(figures, "laid cable")
     assert (whole.value, whole.most, whole.ceiling) == (57, 60, 100)
     assert (laid.value, laid.ceiling) == (55, 90)
 
 
 def test_a_mid_span_leads_on_and_a_switch_does_not(fernhill: Site) -> None:
-    assert _named(_told(fernhill, "D112")[0], "Ethernet channel to A1").value == 73
-    assert [f.name for f in _told(fernhill, "D122")[0] if f.name.startswith("Ethernet")] == [
-        "Ethernet channel to A1", "Ethernet channel to A2",
-    ]  # fmt: skip
+    assert _named(_told(fernhill, "D112")[0], "Ethernet channel").value == 73
+    assert [f.about for f in _told(fernhill, "D122")[0] if f.name.startswith("Ethernet")] == ["A1", "A2"]
 
 
 def test_a_channel_that_is_too_long(tmp_path: Path) -> None:
     site = _changed(tmp_path, ("fernhill/doors/D104.yaml", "box: [closet-1, 55 m]", "box: [closet-1, 96 m]"))
     figures, _, _ = _told(site, "D104")
-    assert (_named(figures, "laid cable to A1").margin or 0) < 0
-    assert (_named(figures, "Ethernet channel to A1").margin or 0) < 0  # with a cord of 5 m
+    assert (_named(figures, "laid cable").margin or 0) < 0
+    assert (_named(figures, "Ethernet channel").margin or 0) < 0  # with a cord of 5 m
 
 
 def test_a_screen_is_landed_at_one_end_at_most(fernhill: Site) -> None:

@@ -118,9 +118,9 @@ def switched(
     all_of = dict.fromkeys(names, "A")
     steady: dict[str, Any] = {name: load.amps for name, load in names.items()}
     first: dict[str, Any] = {name: load.starting for name, load in names.items()}
-    carried = total("A", all_of, "amps of all that hangs behind it").figure(f"amps through {about}", about, **steady)
-    starts = total("A", all_of, "amps of all as they start").figure(f"inrush through {about}", about, **first)
-    breaks = BREAKS.figure(f"volts that {about} breaks", about, volts=_widest([load.volts for load in loads]))
+    carried = total("A", all_of, "amps of all that hangs behind it").figure("amps through the contact", about, **steady)
+    starts = total("A", all_of, "amps of all as they start").figure("inrush through the contact", about, **first)
+    breaks = BREAKS.figure("volts that it breaks", about, volts=_widest([load.volts for load in loads]))
     rush = any(load.rush > load.amps.most for load in loads)
     slow = [f for load in loads if load.untamed and rating for f in _settles(about, load.untamed, rating)]
     missing: tuple[str, ...] = ()
@@ -170,7 +170,7 @@ def _cure(about: str, category: str, most: float, exposed: bool) -> str:
 def _settles(about: str, coil: Coil, rating: Rating) -> Iterator[Figure]:
     """How slow a coil without a calmer is: a dc-13 contact breaks it only up to the category's time."""
     if rating.category == "dc-13" and (winding := coil.winding):
-        name = f"95 % time of {coil.name} on {about}"
+        name = f"95 % time of {coil.name}"
         yield replace(
             SETTLES.figure(name, about, inductance=winding.inductance, resistance=winding.resistance),
             ceiling=SLOWEST(watts=winding.volts.least**2 / winding.resistance.most),

@@ -61,13 +61,13 @@ def _figures(wiring: Wiring, chain: list[Link]) -> Iterator[Figure]:
     notes += [ASSUMED] if any(link.assumed for link in chain) else []
     whole = total("m", dict.fromkeys(lengths, "m"), "lengths of its links and cords")
     yield replace(
-        whole.figure(f"Ethernet channel to {about}", about, note="; ".join(notes), **lengths),
+        whole.figure("Ethernet channel", about, note="; ".join(notes), **lengths),
         ceiling=CHANNEL, bound="100 m of channel, TIA-568", cure="a switch nearer to the door",
     )  # fmt: skip
     devices = [wiring.devices[end.device] for link in chain for end in (link.a, link.b)]
     laid = {name: told for name, told in lengths.items() if told is not CORD}
     if laid and any(isinstance(g, Pass) and g.jacks for device in devices for g in device.sheet.groups.values()):
         yield replace(
-            total("m", dict.fromkeys(laid, "m"), "lengths of what is laid").figure(f"laid cable to {about}", about, **laid),
+            total("m", dict.fromkeys(laid, "m"), "lengths of what is laid").figure("laid cable of the channel", about, **laid),
             ceiling=LAID, bound="90 m behind a panel, 10 m of cords: TIA-568", cure="a switch nearer to the door",
         )  # fmt: skip

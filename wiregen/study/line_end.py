@@ -56,7 +56,7 @@ def line_ends(site: Site, wiring: Wiring) -> tuple[tuple[Loop, ...], tuple[str, 
         if way is None:
             missing.append(f"loop of {about}: no copper leads from {end.input} to it and back")
             continue
-        loop = way_ohms(site, wiring, f"cable of the loop of {about}", about, way)
+        loop = way_ohms(site, wiring, "cable of the loop", about, way)
         ohms = dict(_ohms(about, loop, end))
         volts: dict[str, Figure] = {}
         if group.pull_up and group.pull_up_to:
@@ -111,7 +111,7 @@ def _ohms(about: str, loop: Figure, end: LineEnd) -> Iterator[tuple[str, Figure]
             values["series"] = end.values.series
         if case == "open":
             values["across"] = end.values.across
-        told = formula.figure(f"ohms of the loop of {about}, {_said(case)}", about, note=loop.note, **dict(values))  # type: ignore[arg-type]
+        told = formula.figure(f"ohms of the loop, {_said(case)}", about, note=loop.note, **dict(values))  # type: ignore[arg-type]
         yield case, replace(told, topic="input")
 
 
@@ -121,7 +121,7 @@ def _volts(
     cut = "insulation of the cut cable at least 1 Mohm: common practice, no source"
     for case in ("short", "closed", "open", "cut"):
         told = VOLTS.figure(
-            f"volts at {at}, {_said(case)}", about, volts=to, pull_up=pull_up, ohms=ohms.get(case, LEAKS),
+            f"volts at the input, {_said(case)}", about, volts=to, pull_up=pull_up, ohms=ohms.get(case, LEAKS),
             note=cut if case == "cut" else ohms[case].note,
         )  # fmt: skip
         band = group.supervised.get(case)

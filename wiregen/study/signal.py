@@ -131,14 +131,14 @@ def _rs_485(wiring: Wiring, routes: Routes, members: Sequence[Member]) -> Iterat
     about = members[0].name
     reach, bound = _reach(members, RS_485_METRES, "RS-485: 4000 ft is common guidance; TIA-485-A fixes no cable")
     yield replace(
-        way_metres(f"length of the data line of {about}", about, _longest(routes, members, "a")),
+        way_metres("length of the data line", about, _longest(routes, members, "a")),
         ceiling=reach, bound=bound, cure="a controller nearer to its readers, or a repeater",
     )  # fmt: skip
     devices = len({m.ref for m in members})
     drops = [(m.line.drops + 1, f"{m.ref} takes {m.line.drops} devices on its line") for m in members if m.line.drops]
     most, bound = min(drops, default=(RS_485_DEVICES, "32 unit loads, TIA-485-A"))
     yield replace(
-        COUNT.figure(f"devices on the data line of {about}", about, devices=float(devices)),
+        COUNT.figure("devices on the data line", about, devices=float(devices)),
         ceiling=float(most), bound=bound, cure="a second line",
     )  # fmt: skip
 
@@ -172,7 +172,7 @@ def _across(site: Site, wiring: Wiring, routes: Routes, members: Sequence[Member
         units |= dict.fromkeys(parts, "ohm")
         terms.append(f"1 / ({' + '.join(parts)})" if len(parts) > 1 else f"1 / {parts[0]}")
     told = Formula(f"1 / ({' + '.join(terms)})", "ohm", units, "end resistors, cable and receivers side by side").figure(
-        f"ohms across the unpowered data pair at {at.ref}", at.name,
+        "ohms across the unpowered data pair", at.name,
         note=f"end resistors ±{END_TOLERANCE * 100:g} %: common practice, no source", **inputs,
     )  # fmt: skip
     bounded = replace(
@@ -187,7 +187,7 @@ def _wiegand(wiring: Wiring, routes: Routes, members: Sequence[Member]) -> Itera
     way = _longest(routes, members, "d0")
     reach, bound = _reach(members, *wiegand_reach(min((c.area for c in long(way)), default=awg_area(18))))
     yield replace(
-        way_metres(f"length of the Wiegand line of {about}", about, way),
+        way_metres("length of the Wiegand line", about, way),
         ceiling=reach, bound=bound, cure="a thicker cable, or OSDP",
     )  # fmt: skip
 
@@ -206,13 +206,15 @@ def wiegand_reach(area: float) -> tuple[float, str]:
 def _rs_232(wiring: Wiring, routes: Routes, members: Sequence[Member]) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
     about = members[0].name
     way = _longest(routes, members, "tx", "rx")
-    length = way_metres(f"length of the RS-232 line of {about}", about, way)
+    length = way_metres("length of the RS-232 line", about, way)
     sheets = [wiring.cables[c.cable].sheet for c in long(way) if c.cable]
     told = [sheet.capacitance for sheet in sheets if sheet.capacitance]
     farads = max(told, key=lambda b: b.most) if told and len(told) == len(sheets) else PER_METRE
     note = "" if farads is not PER_METRE else "50 pF/ft, where the cable's data sheet says nothing: common practice, no source"
     load = replace(
-        CAPACITANCE.figure(f"capacitance of {about}", about, ends=RS_232_ENDS, per_metre=farads, length=length, note=note),
+        CAPACITANCE.figure(
+            "capacitance of the RS-232 line", about, ends=RS_232_ENDS, per_metre=farads, length=length, note=note
+        ),
         ceiling=RS_232_FARADS, bound="2500 pF, TIA-232-F", cure="a shorter cable, or one of less capacitance",
     )  # fmt: skip
     speeds = [m.line.speed for m in members if m.line.speed]
@@ -229,4 +231,4 @@ def _screens(wiring: Wiring) -> Iterator[Figure]:
     for cable in wiring.cables.values():
         if cable.sheet.screen:
             landed = 1.0 if cable.screen_at else 0.0
-            yield LANDED.figure(f"landed ends of the screen of {cable.ref}", cable.ref, ends=landed, note=cable.screen_why)
+            yield LANDED.figure("landed ends of the screen", cable.ref, ends=landed, note=cable.screen_why)

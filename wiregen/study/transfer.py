@@ -33,7 +33,7 @@ def transfers(door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> tuple[tu
             about = f"{ref}.{group.name}"
             amps: dict[str, Any] = dict(behind)
             told = total("A", dict.fromkeys(amps, "A"), "amps of all loads behind it").figure(
-                f"amps through {about}", about, **amps
+                "amps through the core", about, **amps
             )
             rating = next((r for r in group.rating if r.category == "dc"), None) or next(iter(group.rating), None)
             if rating is None:
