@@ -54,7 +54,8 @@ def _fill(place: str, run: Run, size: str, diameters: Mapping[str, Value]) -> Fi
     formula = Formula(f"({' + '.join(f'{name} ** 2' for name in names)}) / inside ** 2", "", units, NEC)
     told = formula.figure("fill of the conduit", place, note="", source="", inside=EMT[size] * INCH, **names)
     most = most_fill(len(names), run.length.nominal)
-    larger = [other for other, inside in EMT.items() if told.most * (EMT[size] / inside) ** 2 <= most]
+    shares = {other: told.most * (EMT[size] / inside) ** 2 for other, inside in EMT.items() if inside > EMT[size]}
+    larger = [other for other, share in shares.items() if share <= most]
     return replace(
         told, topic="conduit", ceiling=most, bound=f"{most:.0%} for {len(names)} in EMT {size}: NEC chapter 9 table 1",
         cure=f"EMT {larger[0]}" if larger else "a second conduit",
