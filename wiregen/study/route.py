@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import heapq
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -11,6 +10,7 @@ from wiregen.reading.model import Band, Site
 from wiregen.study.conductor import CORE, INDOORS, ohms_per_metre, temperature
 from wiregen.study.formula import identifier, total
 from wiregen.study.model import Figure
+from wiregen.study.shortest import shortest
 from wiregen.wiring.model import Conductor, End, Wiring
 
 ABOUT = 0.2  # part by which an assumed length may be off: common practice, no source
@@ -35,26 +35,17 @@ class Routes:
 
     def way(self, a: End, b: End, bridges: Iterable[tuple[End, End]] = ()) -> tuple[Conductor, ...] | None:
         """The conductors from `a` to `b` in order; None where there is no way.  `bridges` are joined too: contacts, parts."""
-        over: dict[End, list[End]] = {}
+        over: dict[End, list[tuple[End, Conductor | None]]] = {}
         for one, other in bridges:
-            over.setdefault(one, []).append(other)
-            over.setdefault(other, []).append(one)
-        waiting: list[tuple[float, int, End, tuple[Conductor, ...]]] = [(0.0, 0, a, ())]
-        done: set[End] = set()
-        count = 0
-        while waiting:
-            metres, _, end, way = heapq.heappop(waiting)
-            if end == b:
-                return way
-            if end in done:
-                continue
-            done.add(end)
-            for other, conductor in (*self._next.get(end, ()), *((o, None) for o in over.get(end, ()))):
-                if other not in done:
-                    count += 1
-                    on = (*way, conductor) if conductor else way
-                    heapq.heappush(waiting, (metres + (conductor.length if conductor else 0.0), count, other, on))
-        return None
+            over.setdefault(one, []).append((other, None))
+            over.setdefault(other, []).append((one, None))
+
+        def beside(end: End) -> Iterator[tuple[End, float, Conductor | None]]:
+            for other, conductor in (*self._next.get(end, ()), *over.get(end, ())):
+                yield other, conductor.length if conductor else 0.0, conductor
+
+        way = shortest(beside, a, b)
+        return None if way is None else tuple(conductor for conductor in way if conductor)
 
 
 def metres(way: Sequence[Conductor]) -> float:
