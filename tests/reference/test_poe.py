@@ -10,6 +10,8 @@ from wiregen.reading.quantity import band
 from wiregen.study.conductor import copper
 from wiregen.study.poe import AMPS, AT_DEVICE, AT_PORT, CLASSES, GRANTED, LINK_OHMS, LOSS, NEEDED, PER_WIRE
 
+FOOT = 0.3048
+
 
 class Row(NamedTuple):
     class_: int
@@ -106,6 +108,29 @@ def test_half_a_link_of_23_awg() -> None:
     assert loop == pytest.approx(6.67, rel=0.002)
     assert 0.6 * loop == pytest.approx(4.00, abs=0.01)
     assert LOSS(amps=0.6, ohms=loop) == pytest.approx(2.40, abs=0.01)
+
+
+def test_250_feet_of_24_awg() -> None:
+    """Published: 250 ft of 24 AWG, 25.6 ohm/kft there and back are 12.8 ohm; 30 W at 54 V are 0.55 A and lose 7.04 V.
+
+    An approximation: amps at the volts of the source, and one wire each way.
+    """
+    loop = 2 * 250 * FOOT * copper(band("24 AWG", "m2"), "solid", 20).value
+    amps = AMPS(watts=30, volts=54)
+    assert loop == pytest.approx(12.8, rel=0.005)
+    assert amps == pytest.approx(0.55, abs=0.006)
+    assert 0.55 * loop == pytest.approx(7.04, rel=0.005)
+
+
+def test_amps_of_a_wire_in_a_bundle() -> None:
+    """60 W are 0.3 A a wire (NEC 725.144, 2017); 22 and 23 AWG in bundles to 192 carry 0.5 A, more than any class asks."""
+    assert PER_WIRE(amps=1.2, pair_sets=2) == pytest.approx(0.3)
+    assert max(PER_WIRE(amps=c.amps, pair_sets=c.pair_sets) for c in CLASSES.values()) < 0.5
+
+
+def test_most_amps_of_a_port() -> None:
+    """IEEE 802.3-2022 table 145-1, as headers of an operating system cite it: 1.92 A over both pair sets."""
+    assert max(c.amps for c in CLASSES.values()) == pytest.approx(1.92)
 
 
 @pytest.mark.parametrize(
