@@ -93,7 +93,7 @@ def decks(doors: Sequence[tuple[str, Circuit, list[State]]]) -> list[Deck]:
     DECKS.mkdir(exist_ok=True)
     found = []
     for name, built, states in doors:
-        found.append(deck_of(Network(built.elements).solve(states)))
+        found.append(deck_of(Network(built.elements).solve(states), nodeset=False))
         (DECKS / f"{name.split()[-1]}.cir").write_text(found[-1].text(options=LOOSER, prints=1))
     return found
 

@@ -11,6 +11,7 @@ import pytest
 
 from tests.study.random_networks import make
 from wiregen.study.elements import Contact, Converter, Diode, Load, Resistor, Source, Varistor
+from wiregen.study.linear import solved
 from wiregen.study.network import Network, NotSolved
 
 
@@ -168,6 +169,20 @@ def test_a_search_that_does_not_end_is_told_with_its_states(monkeypatch: pytest.
         network.solve([{"k": False}, {"k": True}])
     assert told.value.states == (1,)
     assert str(told.value) == "the search for an operating point did not end for states 1"
+
+
+def test_a_source_at_its_limit_into_a_load_that_draws_just_that() -> None:
+    """No volts are fixed between 18 and 23.5 V: any of them is an operating point, and none of them is nonsense."""
+    at = Network([Source("G", "p", "m", 24.0, 0.5, limit=1.0), Load("L", "p", "m", 18.0, amps=1.0)]).solve([{}])
+    assert 17.99 <= at.across("p", "m")[0] <= 23.51
+    assert at.current("L") == pytest.approx([1.0])
+
+
+def test_a_singular_step_is_long_and_not_a_failure() -> None:
+    far = solved(np.array([[[1.0, 1.0], [1.0, 1.0]], [[2.0, 0.0], [0.0, 2.0]]]), np.array([[1.0, 0.0], [2.0, 4.0]]))
+    assert np.isfinite(far).all()
+    assert np.abs(far[0]).max() > 1e9
+    assert far[1] == pytest.approx([1.0, 2.0])
 
 
 def test_many_states_at_once_are_the_same_as_one_at_a_time() -> None:

@@ -126,8 +126,9 @@ class Laws:
         if self.saturation.size:
             at = self.at["diode"]
             x = volts[:, at] / self.slope_volts
-            grown = self.saturation * np.exp(np.minimum(x, FAR))
-            drawn[:, at] += grown * (1 + np.maximum(x - FAR, 0.0)) - self.saturation
+            beyond = np.maximum(x - FAR, 0.0)
+            grown = self.saturation * np.exp(x - beyond)
+            drawn[:, at] += grown * (1 + beyond) - self.saturation
             own[:, at] += grown / self.slope_volts
         if self.clamps.size:
             at = self.at["varistor"]
@@ -149,14 +150,16 @@ class Laws:
 
     def damp(self, volts: Matrix, step: Matrix) -> Matrix:
         """Steps shortened so that no volts get out of reach and no exponential current explodes (as for a junction)."""
-        step = np.clip(volts + step, -self.most, self.most) - volts
+        if np.abs(volts + step).max() > self.most:
+            step = np.clip(volts + step, -self.most, self.most) - volts
         if self.saturation.size:
             at = self.at["diode"]
             v, s = volts[:, at], step[:, at]
             far = (v + s > self.knee) & (s > 2 * self.slope_volts)
-            start = np.maximum(v, self.knee)
-            shorter = start + self.slope_volts * np.log1p(np.maximum(v + s - start, 0.0) / self.slope_volts) - v
-            step[:, at] = np.where(far, shorter, s)
+            if far.any():
+                start = np.maximum(v, self.knee)
+                shorter = start + self.slope_volts * np.log1p(np.maximum(v + s - start, 0.0) / self.slope_volts) - v
+                step[:, at] = np.where(far, shorter, s)
         if self.clamps.size:
             at = self.at["varistor"]
             v, s = volts[:, at], step[:, at]

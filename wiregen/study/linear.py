@@ -88,8 +88,11 @@ class Switched:
 
 
 def solved(matrices: Matrix, right: Matrix) -> Matrix:
-    """x of `matrices` (n, k, k) x = `right` (n, k)."""
-    return np.asarray(np.linalg.solve(matrices, right[..., None])[..., 0], dtype=np.float64)
+    """x of `matrices` (n, k, k) x = `right` (n, k); a large x where a matrix is singular, which a search then cuts short."""
+    try:
+        return np.asarray(np.linalg.solve(matrices, right[..., None])[..., 0], dtype=np.float64)
+    except np.linalg.LinAlgError:
+        return solved(matrices + 1e-12 * np.eye(matrices.shape[-1]), right)
 
 
 def stamp(matrix: Matrix, a: int, b: int, siemens: float) -> None:

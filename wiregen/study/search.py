@@ -97,8 +97,12 @@ class Search:
     def _miss(self, live: slice | NDArray[np.intp], here: Matrix, excess: Matrix) -> tuple[Matrix, Flags]:
         """By how much the ports' volts are not what the network gives them, and whether that is little."""
         miss = self.open_volts[live] - here - (self.impedance[live] @ excess[..., None])[..., 0]
-        rounding = EPS * np.abs(excess).max(axis=1, initial=0.0)[:, None] * self.own[live]
-        return miss, np.asarray((np.abs(miss) <= NEAR * np.maximum(np.abs(here), 1.0) + rounding).all(axis=1))
+        near, size = NEAR * np.maximum(np.abs(here), 1.0), np.abs(miss)
+        small = np.asarray((size <= near).all(axis=1))
+        if not small.all():
+            rounding = EPS * np.abs(excess).max(axis=1)[:, None] * self.own[live]
+            small = np.asarray((size <= near + rounding).all(axis=1))
+        return miss, small
 
     def refine(self, excess: Matrix) -> tuple[Matrix, Matrix, Flags]:
         """Potentials, excess at the ports, and whether the search ended: the last step was as small as rounding lets it be."""
