@@ -11,7 +11,7 @@ from wiregen.drafting.graph import Graph, graph_of, without_hosts
 from wiregen.drafting.metrics import GRID
 from wiregen.drafting.model import Layout, Rect
 from wiregen.drafting.pages import cut, numbered
-from wiregen.drafting.plan import Planner, Style
+from wiregen.drafting.plan import Planner, Style, Unit
 from wiregen.reading.model import House
 from wiregen.wiring.model import End, Wiring
 
@@ -100,8 +100,18 @@ def _arrangements(
 
 
 def _beside_free(planner: Planner, found: Arrangement) -> bool:
-    """Whether a calmer beside its lock has that side for itself: conductors that leave there would run through it."""
-    return not any(u.left and u.right for units in found.plan.units for u in units if u.node in planner.guests)
+    """Whether a calmer beside its lock has that side for itself: conductors that leave there would run through it.  And
+    whether its leads keep clear of lettering over the lock's terminals: there each goes to one that has another conductor."""
+    nets, nodes, faces = planner.graph.nets, planner.graph.nodes, planner.faces(found.plan.choice)
+    landed = {nets[n].at[which] for (n, which), _ in found.plan.ports}
+
+    def free(unit: Unit) -> bool:
+        if unit.node is None or unit.node not in planner.guests:
+            return True
+        level = all(nets[n].at[1 - w] in landed for g in planner.guests[unit.node] for n, w in nodes[g].nets)
+        return not (unit.left and unit.right) and (level or not faces[unit.node].over)
+
+    return all(free(u) for units in found.plan.units for u in units)
 
 
 def _columns(graph: Graph, tree: Tree) -> list[tuple[tuple[int, ...], tuple[int, ...]]]:

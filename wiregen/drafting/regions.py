@@ -26,13 +26,17 @@ def regions(
     from_hub, to_hub = spreader.hub
     right_of, left_of = [], [field.x]  # where the region of each column ends and begins
     bare: list[Region] = []
+    hub = planner.tree.hub
+    if spreader.bare_edge and spreader.places(0) != [hub]:
+        left_of[0] = widths.channels[-1].border_right + BORDER / 2
+        bare.append(Region(hub, Rect(field.x, field.y, left_of[0] - field.x, field.h), hub in planner.tree.exposed))
     for channel in range(count - 1):
         zones = widths.channels[channel]
         left, right, own = spreader.places(channel), spreader.places(channel + 1), spreader.owner(channel)
         a = zones.border_left + BORDER / 2 if left != [own] else None
         b = zones.border_right + BORDER / 2 if right != [own] else None
         if a is not None and b is not None and from_hub == to_hub == channel:
-            bare.append(Region(planner.tree.hub, Rect(a, field.y, b - a, field.h), planner.tree.hub in planner.tree.exposed))
+            bare.append(Region(hub, Rect(a, field.y, b - a, field.h), hub in planner.tree.exposed))
         else:
             a = b = a if a is not None else b if b is not None else zones.middle
         right_of.append(a)

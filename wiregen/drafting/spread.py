@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from wiregen.drafting.arrange import Arrangement
 from wiregen.drafting.face import PAD
+from wiregen.drafting.ink import SMALL
 from wiregen.drafting.metrics import LABEL_ROOM, OVAL, TRACK, width
 from wiregen.drafting.plan import Half, Planner, Unit, Zone
 from wiregen.drafting.stacking import beside
@@ -80,6 +81,7 @@ class Spreader:
         self.faces = planner.faces(found.plan.choice)
         self.plan, self.graph = found.plan, planner.graph
         self.hub = planner.hub_channels(self.plan.choice)
+        self.bare_edge = self.hub == (-1, -1) and (-1, "middle") in found.tracks  # a hub of junctions alone before all columns
         self.port_rows = set(self.plan.ports.values())
         self.inner_rows = self.port_rows | set(under)  # whose labels at the hub's bars stand clear of labels and ovals
         self.by_column: dict[tuple[int, str], list[tuple[int, int]]] = defaultdict(list)  # (net, row) of terminals
@@ -94,6 +96,8 @@ class Spreader:
         zones: dict[int, Channel] = {c: Channel() for c in range(-1, count)}
         halves = {c: [self._half(c, half, zones[c], self.planner.style.terse) for half in HALVES] for c in zones}
         middles = {c: self._zone(c, "middle") + (1.0 if 0 <= c < count - 1 else 0.0) for c in zones}
+        if self.bare_edge:  # room for the name of the place
+            middles[-1] = max(middles[-1], width(self.planner.tree.hub.upper(), SMALL, bold=True) + 3.0)
         left_over = room - sum(widths) - sum(middles.values())
         left_over -= sum(h.total + h.border for pair in halves.values() for h in pair)
         if left_over < 0:
@@ -229,7 +233,7 @@ class Spreader:
             legs = 0.0
         passing = self._bars(channel, "middle", half, False)
         own, there = self.owner(channel), self.places(column)
-        border = BORDER if inside and there != [own] else 0.0
+        border = BORDER if (inside or (self.bare_edge and channel == -1)) and there != [own] else 0.0
         return Widths(ports, near, bars, jackets, legs, passing, title, border)
 
     def _bars(self, channel: int, name: Zone, half: Half, ported: bool | None = None) -> float:
