@@ -86,7 +86,7 @@ def test_a_figure_shows_its_band_its_limit_and_what_is_left(section: Section) ->
     assert (least, nominal.text, most, unit) == ("22.2", "23.8", "26.9", "V")
     assert must == "≥ 21.6 V (pulls in, data sheet magnet-24)"
     assert left.replace("\u00a0", " ") == "0.62 V, +2.9 %"
-    assert came == "network; by hand 23.6 V; note 2"
+    assert came == "network; by hand 23.6 V; note\u00a02"
 
 
 def test_a_budget_says_what_uses_what(section: Section) -> None:
@@ -162,7 +162,7 @@ def test_lengths_are_in_the_units_of_the_house(site: Site) -> None:
 def test_defaults_carry_the_number_under_which_they_are_told(section: Section) -> None:
     (notes,) = (b for b in section.blocks if isinstance(b, Notes) and b.numbered)
     assert notes.items == ("ageing 0.8: common practice, no source", "contacts of 50 mΩ each: common practice, no source")
-    assert _row(section, "PS1", "current that it lasts with")[6].endswith("note 1")
+    assert _row(section, "PS1", "current that it lasts with")[6].endswith("note\u00a01")
 
 
 def test_what_was_not_computed_is_told(printed: list[Printed]) -> None:

@@ -14,19 +14,19 @@ from wiregen.study.model import Figure, Topic
 
 COLUMNS = (
     Column("Of", 27),
-    Column("Figure", 50),
+    Column("Figure", 57),
     Column("Least", 14, "right"),
     Column("Nominal", 17, "right"),
     Column("Most", 14, "right"),
     Column("", 12),
-    Column("From", 56),
-    Column("Must be", 72),
-    Column("", 16),
-    Column("Left", 32),
+    Column("From", 54),
+    Column("Must be", 70),
+    Column("", 15),
+    Column("Left", 31),
 )
-BRIEF: Sequence[Topic] = ("conductor", "screw", "class", "conduit")  # topics of which only the tightest figures are told
+BRIEF: Sequence[Topic] = ("conductor", "screw", "class", "conduit", "rating")  # topics of which only the tightest are told
 TOLD = 3  # of each kind
-FOLDED = 3  # so many lines of one kind, and more, are told together
+FOLDED = 3  # so many lines of one kind without a limit, and more, are told in one row; in brief two already
 HARD = "\u00a0"  # a blank at which no line ends
 
 
@@ -102,9 +102,9 @@ class Line:
 
     @property
     def kind(self) -> tuple[str, str, str]:
-        """What is worked out in the same way from the same source."""
+        """What bears the same name and comes from the same source, under the same assumption."""
         first = self.figures[0]
-        return _shape(first.name), first.formula, _shape(first.source)
+        return _shape(first.name), _shape(first.source), first.note
 
     @property
     def row(self) -> tuple[Cell, ...]:
@@ -157,11 +157,11 @@ def rows(told: Sequence[Line], noted: Mapping[str, int]) -> list[tuple[Cell, ...
     for line in told:
         kind = kinds[line.kind]
         free, brief = all(each.urgency == inf for each in kind), line.figures[0].topic in BRIEF
-        if len(kind) < FOLDED or not (free or brief):
+        if not (brief or (free and len(kind) >= FOLDED)):
             out.append(line.row)
         elif line.kind not in done:
             done.add(line.kind)
-            out += [_folded(kind, noted)] if free else _tightest(kind)
+            out += [_folded(kind, noted)] if free and len(kind) > 1 else _tightest(kind)
     return out
 
 
@@ -202,9 +202,9 @@ def _from(figure: Figure, noted: Mapping[str, int]) -> str:
         same = by_hand == quantity(figure.value, figure.unit)
         said.append("network, as by hand" if same else f"network; by hand {by_hand}")
     elif not uses:
-        said.append(figure.source)
+        said += [part for part in figure.source.split("; ") if part != figure.name]
     if figure.note:
-        said.append(f"note {noted[figure.note]}")
+        said.append(f"note{HARD}{noted[figure.note]}")
     return "; ".join(said)
 
 

@@ -34,7 +34,7 @@ def power_sheet(site: Site, door: Door, study: Study) -> Section:
             Table("", COLUMNS, tuple(table)),
             release_curves(study.releases),
             Notes(tuple(map(typeset, study.missing)), caption="Not computed"),
-            Notes(tuple(map(typeset, noted)), caption="Defaults and assumptions, by the numbers under From", numbered=True),
+            Notes(tuple(map(typeset, noted)), across=3, caption="Defaults and assumptions, by number", numbered=True),
         ),
     )
 
