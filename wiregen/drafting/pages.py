@@ -7,7 +7,7 @@ strips carry a reference to the page and grid zone where they come back.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 
 from wiregen.drafting.frame import zone_at
@@ -77,6 +77,7 @@ def cut(wiring: Wiring, draw: Draw) -> list[Layout] | None:
     of each junction; it gives the page and how much lacks room on it.
     """
     landed = {j.end: {c.wire for c in wiring.conductors if j.end in (c.a, c.b)} for j in wiring.junctions}
+    bridges = {c.wire for c in wiring.conductors if {c.a, c.b} <= landed.keys()}
     shares: list[list[Cluster]] = [clusters(wiring)]
     while True:
         wires = [frozenset(w for cluster in share for w in cluster) for share in shares]
@@ -86,7 +87,8 @@ def cut(wiring: Wiring, draw: Draw) -> list[Layout] | None:
             for n, here in enumerate(wires)
         ]
         halves = [
-            [share] if page is not None and not page[1] else _halves(share) for share, page in zip(shares, pages, strict=True)
+            [share] if page is not None and not page[1] else _halves(share, bridges)
+            for share, page in zip(shares, pages, strict=True)
         ]
         if all(len(parts) == 1 for parts in halves):
             whole = [page[0] for page in pages if page is not None]
@@ -94,10 +96,20 @@ def cut(wiring: Wiring, draw: Draw) -> list[Layout] | None:
         shares = [part for parts in halves for part in parts]
 
 
-def _halves(share: list[Cluster]) -> list[list[Cluster]]:
-    """A page's wires in two parts of about equal load: between clusters, else within the only one; itself if it is one wire."""
-    if len(share) == 1:
-        share = [(wire,) for wire in share[0]]
+def _halves(share: list[Cluster], bridges: Collection[str]) -> list[list[Cluster]]:
+    """A page's wires in two parts of about equal load: between clusters, else within the only one; itself if it is one wire.
+
+    `bridges` join two junctions: a page of these alone would have no device, so they stay with a neighbour.
+    """
+    parts: list[Cluster] = []
+    for cluster in share if len(share) > 1 else [(wire,) for wire in share[0]]:
+        if parts and (set(cluster) <= set(bridges) or set(parts[-1]) <= set(bridges)):
+            parts[-1] += cluster
+        else:
+            parts.append(cluster)
+    if len(parts) == 1 and len(share) > 1:
+        return _halves(parts, bridges)
+    share = parts
     half, done = sum(map(len, share)) / 2, 0
     for n, cluster in enumerate(share):
         if n and done + len(cluster) / 2 > half:
