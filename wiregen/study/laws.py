@@ -150,7 +150,7 @@ class Laws:
 
     def damp(self, volts: Matrix, step: Matrix) -> Matrix:
         """Steps shortened so that no volts get out of reach and no exponential current explodes (as for a junction)."""
-        if np.abs(volts + step).max() > self.most:
+        if volts.size and np.abs(volts + step).max() > self.most:
             step = np.clip(volts + step, -self.most, self.most) - volts
         if self.saturation.size:
             at = self.at["diode"]

@@ -120,16 +120,18 @@ class Network:
         net = Switched(self.base, change)
         search = Search(net, self.laws)
         start = search.unloaded()
-        excess, rounds = search.newton(start)
-        potentials, excess, ended = search.refine(excess)
-        failed = np.flatnonzero(~ended)
-        if failed.size:
-            search = Search(Switched(self.base, change[failed]), self.laws)
-            near, rounds[failed] = search.settle(start[failed])
-            potentials[failed], excess[failed], ended = search.refine(near)
-            if lost := failed[~ended].tolist():
-                raise NotSolved(tuple(lost))
-        return Solution(self, tuple(states), net, potentials, potentials @ self.base.ports, excess, rounds)
+        potentials, excess = np.empty((len(states), len(self.index))), np.empty_like(start)
+        rounds, left = np.zeros(len(states), dtype=int), np.arange(len(states))
+        for approach in (Search.straight, Search.newton, Search.settle):
+            if len(left) < len(states):
+                search = Search(Switched(self.base, change[left]), self.laws)
+            near, took = approach(search, start[left])
+            potentials[left], excess[left], ended = search.refine(near)
+            rounds[left] += took
+            left = left[~ended]
+            if not left.size:
+                return Solution(self, tuple(states), net, potentials, potentials @ self.base.ports, excess, rounds)
+        raise NotSolved(tuple(left.tolist()))
 
     def _closed(self, states: Sequence[State]) -> NDArray[np.bool_]:
         """(states, contacts)"""

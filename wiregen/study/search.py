@@ -1,7 +1,7 @@
 """The search for operating points: Newton's method on the non-linear ports, on all states together.
 
-Newton on the ports is quick and leaves some 1e-3 V; then Newton on all nodes, whose currents are summed anew at every node,
-ends it.  Where the ports leap to and fro, they are brought to rest in small steps first.
+One step on the ports, then steps on all nodes, whose currents are summed anew at every node, end it where little bends.  Where
+more does, the ports are brought near first by as many steps as it takes; where those leap to and fro, by small ones.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ REFINED = 5  # steps of all nodes
 SETTLING = 0.1  # S across each port, at first
 FADED = 1e-6  # S, when nothing is left of it
 
+ALL = slice(None)
 Rounds = NDArray[np.int_]
 Flags = NDArray[np.bool_]
 
@@ -42,43 +43,44 @@ class Search:
             volts = solved(self.unit - self.impedance * self.laws.sheds, volts)
         return self.laws.within(volts)
 
+    def straight(self, volts: Matrix) -> tuple[Matrix, Rounds]:
+        """Excess at the ports after one step of Newton's method, their laws taken as straight: where nothing bends, the end."""
+        excess, slope = self.laws.excess(volts)
+        step = self.laws.damp(volts, solved(self.unit + self.impedance @ slope, self._miss(ALL, volts, excess)))
+        return excess + (slope @ step[..., None])[..., 0], np.ones(len(volts), dtype=int)
+
     def newton(self, volts: Matrix) -> tuple[Matrix, Rounds]:
-        """Excess at the ports near an operating point, and the rounds that each state took; -1 where it did not come near."""
-        volts, found = volts.copy(), np.empty_like(volts)
-        rounds = np.full(len(volts), -1)
-        live: slice | NDArray[np.intp] = slice(None)  # all, as long as none has ended
-        for count in range(ROUNDS + 1):
+        """Excess at the ports near an operating point, and the rounds that each state took."""
+        volts, found, rounds = volts.copy(), np.empty_like(volts), np.zeros(len(volts), dtype=int)
+        live = np.arange(len(volts))
+        for _ in range(ROUNDS):
             here, z = volts[live], self.impedance[live]
             excess, slope = self.laws.excess(here)
-            miss, small = self._miss(live, here, excess)
             found[live] = excess
-            if small.any():
-                at = np.arange(len(volts))[live]
-                rounds[at[small]] = count
-                live = at[~small]
-                if small.all():
-                    break
-                z, slope, miss, here = z[~small], slope[~small], miss[~small], here[~small]
+            miss = self._miss(live, here, excess)
             volts[live] = here + self.laws.damp(here, solved(self.unit + z @ slope, miss))
+            rounds[live] += 1
+            live = live[~self._near(live, here, excess, miss)]
+            if not live.size:
+                break
         return found, rounds
 
     def settle(self, volts: Matrix) -> tuple[Matrix, Rounds]:
-        """The same as if a capacitor stood across each port, the network were switched on and left to settle.
+        """The same, as if a capacitor stood across each port, the network were switched on and left to settle.
 
         That keeps the search from leaping to and fro between a source at its limit and loads that draw more the less they
         get.  Where little holds a port the capacitor is smaller, so that all settle in the same time.  Its pull grows where the
         search turns back, and fades as the imbalance does (switched evolution relaxation, Kelley and Keyes 1998).
         """
-        volts, found = volts.copy(), np.empty_like(volts)
-        rounds = np.full(len(volts), -1)
+        volts, found, rounds = volts.copy(), np.empty_like(volts), np.zeros(len(volts), dtype=int)
         live = np.arange(len(volts))
         pull, before = np.full(len(volts), SETTLING), np.zeros(len(volts))
         last, turned = np.zeros_like(volts), np.zeros(len(volts), dtype=bool)
-        for count in range(PATIENT):
+        for _ in range(PATIENT):
             here, z = volts[live], self.impedance[live]
             excess, slope = self.laws.excess(here)
-            miss, small = self._miss(live, here, excess)
             found[live] = excess
+            miss = self._miss(live, here, excess)
             size = np.abs(miss).max(axis=1)
             pull[live] *= np.where(turned[live], 4.0, np.clip(size / np.maximum(before[live], NEAR * NEAR), 0.3, 1.0))
             before[live] = size
@@ -87,22 +89,21 @@ class Search:
             turned[live] = (step * last[live]).sum(axis=1) < 0
             last[live] = step
             volts[live] = here + self.laws.damp(here, step)
-            small &= pull[live] < FADED
-            rounds[live[small]] = count
-            live = live[~small]
+            rounds[live] += 1
+            live = live[~(self._near(live, here, excess, miss) & (pull[live] < FADED))]
             if not live.size:
                 break
         return found, rounds
 
-    def _miss(self, live: slice | NDArray[np.intp], here: Matrix, excess: Matrix) -> tuple[Matrix, Flags]:
-        """By how much the ports' volts are not what the network gives them, and whether that is little."""
-        miss = self.open_volts[live] - here - (self.impedance[live] @ excess[..., None])[..., 0]
-        near, size = NEAR * np.maximum(np.abs(here), 1.0), np.abs(miss)
-        small = np.asarray((size <= near).all(axis=1))
-        if not small.all():
-            rounding = EPS * np.abs(excess).max(axis=1)[:, None] * self.own[live]
-            small = np.asarray((size <= near + rounding).all(axis=1))
-        return miss, small
+    def _miss(self, live: slice | NDArray[np.intp], here: Matrix, excess: Matrix) -> Matrix:
+        """By how much the ports' volts are not what the network gives them."""
+        miss: Matrix = self.open_volts[live] - here - (self.impedance[live] @ excess[..., None])[..., 0]
+        return miss
+
+    def _near(self, live: NDArray[np.intp], here: Matrix, excess: Matrix, miss: Matrix) -> Flags:
+        """Whether that is little, rounding allowed for (states,)."""
+        rounding = EPS * np.abs(excess).max(axis=1, initial=0.0)[:, None] * self.own[live]
+        return np.asarray((np.abs(miss) <= NEAR * np.maximum(np.abs(here), 1.0) + rounding).all(axis=1))
 
     def refine(self, excess: Matrix) -> tuple[Matrix, Matrix, Flags]:
         """Potentials, excess at the ports, and whether the search ended: the last step was as small as rounding lets it be."""
