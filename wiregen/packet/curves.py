@@ -14,7 +14,7 @@ from wiregen.drafting.plot import DPI, INCH, Replay, house_style
 from wiregen.packet.content import Graph, Trace
 from wiregen.packet.flow import SMALL
 
-TALL = 44.0  # mm from the axis of x to the top of the frame
+TALL = 40.0  # mm from the axis of x to the top of the frame
 LEFT, RIGHT, BELOW = 14.0, 4.0, 10.5  # mm around the frame, for numbers and titles
 LINE = 4.2  # mm for each line of text above the frame
 KEY = 9.0  # mm of stroke beside its label
