@@ -19,14 +19,14 @@ from wiregen.drafting.svg import svg_of  # noqa: F401
 from wiregen.reading.load import load_site
 from wiregen.review.review import review
 from wiregen.study.study import study_door
-from wiregen.wiring.wire import wire_door
+from wiregen.wiring.wire import wire_door, wire_site
 
 
 def main(folder: Path, door: str, target: Path) -> None:
     site = load_site(folder)
     started = process_time()
     wiring = wire_door(site, site.doors[door])
-    study = study_door(site, site.doors[door], wiring)
+    study = study_door(site, site.doors[door], wiring, wire_site(site))
     findings = review(site, {door: wiring}, {door: study})
     (pdf,) = make(Examined(folder, site, {door: wiring}, {door: study}, findings), [door]).values()
     target.write_bytes(pdf)

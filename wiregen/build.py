@@ -49,28 +49,38 @@ def examine(folder: Path, *, jobs: int = 1, tell: Progress = silent) -> Examined
     tell("reading", 0, 1)
     site = load_site(folder)
     tell("reading", 1, 1)
-    with crew(jobs, site, len(wired(site))) as run:
+    shared = _wired(site, SITE)
+    with crew(jobs, (site, shared), len(wired(site))) as run:
         solved = list(run("wiring", _solve, list(wired(site)), tell))
     problems = [problem for result in solved if isinstance(result, list) for problem in result]
     if problems:
         raise SpecError(tuple(sorted(set(problems), key=lambda p: (p.where, p.path, p.wrong))))
     pairs = [result for result in solved if isinstance(result, tuple)]
-    (shared, of_shared), *doors = pairs
+    (of_site, study_of_site), *doors = pairs
     wirings = {wiring.door: wiring for wiring, _ in doors}
     studies = {study.door: study for _, study in doors}
     findings = review(site, wirings, studies)
-    if shared.conductors or shared.links:
-        wirings, studies = {SITE: less_used(shared, wirings.values()), **wirings}, {SITE: of_shared, **studies}
+    if of_site.conductors or of_site.links:
+        wirings = {SITE: less_used(of_site, wirings.values()), **wirings}
+        studies = {SITE: study_of_site, **studies}
     return Examined(folder, site, wirings, studies, findings)
 
 
-def _solve(site: Site, of: str) -> tuple[Wiring, Study] | list[Problem]:
-    door = wired(site)[of]
+def _wired(site: Site, of: str) -> Wiring | list[Problem]:
     try:
-        wiring = wire_site(site) if of == SITE else wire_door(site, door)
-        return wiring, study_door(site, door, wiring)
+        return wire_site(site) if of == SITE else wire_door(site, site.doors[of])
     except SpecError as error:
         return list(error.problems)
+
+
+def _solve(context: tuple[Site, Wiring | list[Problem]], of: str) -> tuple[Wiring, Study] | list[Problem]:
+    site, shared = context
+    wiring = shared if of == SITE else _wired(site, of)
+    if isinstance(wiring, list):
+        return wiring
+    if isinstance(shared, list):  # told in the site's own turn
+        return []
+    return wiring, study_door(site, wired(site)[of], wiring, None if of == SITE else shared)
 
 
 # ---- pages -----------------------------------------------------------------------------------------------------------

@@ -11,7 +11,7 @@ from wiregen.reading.load import load_site
 from wiregen.reading.model import Site
 from wiregen.study.model import Study
 from wiregen.study.study import study_door
-from wiregen.wiring.wire import wire_door
+from wiregen.wiring.wire import wire_door, wire_site
 
 ROOT = Path(__file__).parents[2]
 
@@ -23,7 +23,7 @@ def yard() -> Site:
 
 @pytest.fixture(scope="session")
 def strike(yard: Site) -> Study:
-    return study_door(yard, yard.doors[DOOR], wire_d101(yard))
+    return study_door(yard, yard.doors[DOOR], wire_d101(yard), wire_site(yard))
 
 
 @pytest.fixture(scope="session")
@@ -32,5 +32,5 @@ def demo() -> dict[str, Study]:
     studies = {}
     for folder in ("fernhill", "annex"):
         site = load_site(ROOT / "door_specs" / folder)
-        studies |= {f"{folder} {d.id}": study_door(site, d, wire_door(site, d)) for d in site.doors.values()}
+        studies |= {f"{folder} {d.id}": study_door(site, d, wire_door(site, d), wire_site(site)) for d in site.doors.values()}
     return studies

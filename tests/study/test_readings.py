@@ -31,14 +31,15 @@ def test_copper_joins_what_conductors_join(yard: Site) -> None:
 
 def test_supply_volts_are_read_at_output_and_load(strike: Study) -> None:
     read = {(str(r.between[0]), str(r.between[1])): (r.least, r.most) for r in _of(strike, "supply")}
-    assert read == {pair: pytest.approx((11.4, 12.6)) for pair in (("A1:1", "A1:2"), ("K1:+", "K1:-"), ("S1:1", "S1:2"))}
+    pairs = (("A1:1", "A1:2"), ("K1:+", "K1:-"), ("S1:1", "S1:2"))
+    assert read == {pair: pytest.approx((11.4, 12.6), abs=2e-3) for pair in pairs}
 
 
 def test_lock_volts_follow_the_contacts(strike: Study) -> None:
-    """Off: under the volts at which the strike lets go, 1.5 V.  On: no less than it needs, no more than the supply gives."""
+    """On: 12 V ±5 % over 40 ohm ±5 % and 0.9 ohm of wire and contact, a little less than the supply gives (worked by hand)."""
     read = {r.state: (r.least, r.most) for r in _of(strike, "lock", "Y1")}
-    assert read["grant"] == pytest.approx((10.8, 12.6))
-    assert read["idle"] == read["fire"] == read["power-dead"] == (0.0, 1.5)
+    assert read["grant"] == pytest.approx((11.07, 12.38), abs=0.01)
+    assert read["idle"] == read["fire"] == read["power-dead"] == (0.0, 0.1)
 
 
 def test_the_diode_is_proved_both_ways(strike: Study) -> None:

@@ -6,14 +6,11 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from wiregen.reading.model import Changeover, Device, Door, Site, Where
+from wiregen.reading.model import Device, Door, Site, Where
 from wiregen.review.model import Level
 from wiregen.study.copper import Copper, Supplied, supplied
 from wiregen.study.model import Study
-from wiregen.wiring.cast import Cast
-from wiregen.wiring.circuits import Circuits
-from wiregen.wiring.fitting import At
-from wiregen.wiring.logic import Logic
+from wiregen.wiring.logic import Logic, logic_of
 from wiregen.wiring.model import Chain, WiredDevice, Wiring
 
 COMMON = "common practice, no source"
@@ -40,16 +37,7 @@ class Case:
     @cached_property
     def logic(self) -> Logic:
         """Wiring's model of what the contacts do, with the sides and senses that it chose."""
-        cast = Cast(self.site, self.door)
-        circuits = Circuits(cast, [*cast.own, *cast.shared()], self.site.house)
-        sides = {At(k.device, k.group): k.side for chain in self.wiring.chains for k in chain.links if k.side}
-        senses = {
-            At(ref, group.name): device.settings[group.sense]
-            for ref, device in self.wiring.devices.items()
-            for group in device.sheet.groups.values()
-            if isinstance(group, Changeover) and group.sense and group.sense in device.settings
-        }
-        return Logic(circuits, sides, senses)
+        return logic_of(self.site, self.door, self.wiring)
 
     @property
     def locks(self) -> Iterator[WiredDevice]:

@@ -25,16 +25,14 @@ from wiregen.reading.model import (
 )
 from wiregen.reading.shared import SITE
 from wiregen.study import elements as net
-from wiregen.study.conductor import INDOORS, OUTDOORS, ohms_per_metre
 from wiregen.study.copper import output_volts
 from wiregen.study.load import coil_of
+from wiregen.study.route import conductor_ohms
 from wiregen.wiring.fitting import At, Step
 from wiregen.wiring.logic import Case, Logic
 from wiregen.wiring.model import Conductor, End, WiredDevice, Wiring
 
-ABOUT = 0.2  # part by which an assumed length may be off: common practice, no source
 JUMPER = Band(0.15, 0.05, 0.5, "m", "0.05..0.5 m")  # of a wire inside a box or a device's own lead: common practice, no source
-JUMPER_AREA = 0.5e-6  # m2, of a lead whose data sheet says nothing: common practice, no source
 CONTACT = Band(0.05, 0.01, 0.1, "ohm", "0.01..0.1 ohm")  # of a closed contact and its joints: common practice, no source
 SOURCE = 0.01  # ohm, of an output whose data sheet gives none: its band of volts holds up to full load
 LEAST = 1.0  # V, at which a load whose data sheet gives no range stops: common practice, no source
@@ -73,11 +71,12 @@ class _Builder:
         self.site, self.wiring = site, wiring
         self.devices: dict[str, WiredDevice] = dict(wiring.devices)
         self.ties = wiring.ties
-        self.conductors = wiring.conductors
+        self.conductors = [(conductor, wiring) for conductor in wiring.conductors]
         if shared is not None:
             self.take_in(shared)
         self.tied = {end: tie[0] for tie in self.ties for end in tie}
-        self.landed_ends = {self.tied.get(end, end) for c in self.conductors for end in (c.a, c.b)}
+        self.landed_ends = {self.tied.get(end, end) for c, _ in self.conductors for end in (c.a, c.b)}
+        self.ended = {f"{e.sensor}.{e.group}": e.values for e in wiring.line_ends if e.ref is None}
         self.elements: list[net.Element] = []
         self.spreads: list[Spread] = []
         self.switches: dict[str, Callable[[Logic, Case], bool]] = {}
@@ -92,7 +91,7 @@ class _Builder:
             return End(f"{SITE}/{end.device}", end.terminal) if end.device in own else end
 
         devices = {named(End(ref, "")).device: device for ref, device in shared.devices.items()}
-        conductors = [replace(c, a=named(c.a), b=named(c.b)) for c in shared.conductors]
+        conductors = [replace(c, wire=f"{SITE}/{c.wire}", a=named(c.a), b=named(c.b)) for c in shared.conductors]
         ties = tuple(tuple(map(named, tie)) for tie in shared.ties)
         beside: dict[End, list[tuple[End, ...]]] = {}
         for lead in (*((c.a, c.b) for c in conductors), *ties):
@@ -102,25 +101,25 @@ class _Builder:
             for group in device.sheet.groups.values():
                 for marks in _leading(group):
                     beside.setdefault(End(ref, marks[0]), []).append(tuple(End(ref, mark) for mark in marks))
-        reached = {end for c in self.conductors for end in (c.a, c.b)}
+        reached = {end for c, _ in self.conductors for end in (c.a, c.b)}
         new = sorted(reached & beside.keys())
         while new:
             further = {end for one in new for lead in beside[one] for end in lead} - reached
             reached |= further
             new = sorted(further & beside.keys())
-        self.conductors = (*self.conductors, *(c for c in conductors if c.a in reached))
+        self.conductors += [(c, shared) for c in conductors if c.a in reached]
         self.ties = tuple(dict.fromkeys((*self.ties, *(tie for tie in ties if tie[0] in reached))))
         self.devices |= {ref: device for ref, device in devices.items() if ref not in self.devices}
 
     def build(self) -> Circuit:
-        for conductor in self.conductors:
-            self.conductor(conductor)
+        for conductor, of in self.conductors:
+            self.conductor(conductor, of)
         for ref, device in self.devices.items():
             for group in device.sheet.groups.values():
                 self.group(ref, group)
             for number, part in enumerate(device.sheet.inside, 1):
                 self.part(ref, f"{ref}.{part.kind}-{number}", part)
-        ends = {end for c in self.conductors for end in (c.a, c.b)}
+        ends = {end for c, _ in self.conductors for end in (c.a, c.b)}
         nodes = {end: self.tied.get(end, end) for end in (*ends, *self.tied)}
         return Circuit(tuple(self.elements), tuple(self.spreads), self.switches, nodes, self.sources, self.loads)
 
@@ -166,10 +165,10 @@ class _Builder:
         """What leads through a device: its contacts and joints count like a closed contact."""
         self.resistor(name, a, b, CONTACT)
 
-    def conductor(self, conductor: Conductor) -> None:
+    def conductor(self, conductor: Conductor, of: Wiring) -> None:
         a, b = (self.tied.get(end, end) for end in (conductor.a, conductor.b))
         if conductor.function != "earth":
-            self.resistor(f"wire {conductor.wire}", a, b, ohms_of(self.site, self.wiring, conductor))
+            self.resistor(f"wire {conductor.wire}", a, b, ohms_of(self.site, of, conductor))
 
     # ---- contacts
 
@@ -177,6 +176,11 @@ class _Builder:
         self.switch(name, self.node(ref, marks[0]), self.node(ref, marks[1]), lambda logic, case: logic.closed(case, step))
 
     def switch(self, name: str, a: End, b: End, closed: Callable[[Logic, Case], bool]) -> None:
+        if ended := self.ended.get(name):  # cast into the contact: one resistor in series with it, one across it
+            middle = End("", name)
+            self.resistor(f"{name} in series", middle, b, ended.series)
+            self.resistor(f"{name} across", a, middle, ended.across)
+            b = middle
         self.elements.append(net.Contact(name, a, b, ohms=CONTACT.nominal))
         self.spread(name, "ohms", CONTACT)
         self.switches[name] = closed
@@ -302,21 +306,11 @@ def ohms_at(coil: Part, group: Takes) -> Band | None:
 
 
 def ohms_of(site: Site, wiring: Wiring, conductor: Conductor) -> Band:
-    """Ohms of one conductor, least and most over temperature and an assumed length."""
-    cable = wiring.cables.get(conductor.cable or "")
-    sheet = cable.sheet if cable else site.stock.wire
-    runs = [run for place in (cable.along if cable else ()) if (run := wiring.runs.get(place))]
-    bands = [run.temperature or (OUTDOORS if run.outdoor else INDOORS) for run in runs] or [INDOORS]
-    celsius = Band(
-        max(bands, key=lambda b: b.most).nominal, min(b.least for b in bands), max(b.most for b in bands), "K", ""
-    )
-    per_metre = ohms_per_metre(sheet, celsius)
-    off = ABOUT if conductor.assumed else 0.0
-    length = conductor.length
-    least, most = (length * (1 - off), length * (1 + off)) if length else (JUMPER.least, JUMPER.most)
-    return Band(
-        per_metre.value * (length or JUMPER.nominal), per_metre.least * least, per_metre.most * most, "ohm", conductor.wire
-    )
+    """Ohms of one conductor; one that has no length lies inside a box."""
+    told = conductor_ohms(site, wiring, conductor if conductor.length else replace(conductor, length=JUMPER.nominal))
+    if conductor.length:
+        return Band(told.value, told.least, told.most, "ohm", conductor.wire)
+    return Band(told.value, told.least * JUMPER.least / JUMPER.nominal, told.most * JUMPER.most / JUMPER.nominal, "ohm", "")
 
 
 def _leading(group: Group) -> Iterator[tuple[str, ...]]:

@@ -119,6 +119,15 @@ def behind(site: Site, ref: str, output: Gives) -> tuple[str, Gives] | None:
     return None
 
 
+def output_on_battery(site: Site, ref: str, output: Gives) -> Band | None:
+    """The band of an output while its supply lives on a battery; None where it has none."""
+    seen: set[str] = set()
+    while output.on_battery is None and ref not in seen and (up := behind(site, ref, output)):
+        seen.add(ref)
+        ref, output = up
+    return output.on_battery
+
+
 def output_volts(site: Site, ref: str, output: Gives) -> Band | None:
     """The band of an output; where it passes on what comes in ("as in"), that of the output of the site behind it."""
     seen: set[str] = set()

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from wiregen.reading.model import Band
 from wiregen.wiring.model import End
 
 Step = Literal["continuity", "insulation", "calmer", "line", "loop", "supply", "contact", "input", "port", "amps", "lock"]
@@ -97,10 +98,23 @@ class Release:
     lets_go: float | None  # A at which it lets go at the latest
 
 
+@dataclass(frozen=True)
+class Draw:
+    """What a door takes from an output of the site, in A; `device` under the door's name for it."""
+
+    device: str
+    output: str
+    idle: Band
+    fire: Band
+    worst: Band
+    peak: float
+
+
 @dataclass(frozen=True, kw_only=True)
 class Study:
     door: str
     figures: tuple[Figure, ...] = ()
     readings: tuple[Reading, ...] = ()
     releases: tuple[Release, ...] = ()
+    draws: tuple[Draw, ...] = ()
     missing: tuple[str, ...] = field(default=())  # what was not computed, in words: "battery"

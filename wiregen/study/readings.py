@@ -11,7 +11,7 @@ from math import inf
 from wiregen.reading.model import Changeover, Contact, Input
 from wiregen.study.copper import Copper, Supplied
 from wiregen.study.line_end import Loop
-from wiregen.study.load import Port, amps, coil_of
+from wiregen.study.load import Port
 from wiregen.study.model import Figure, Reading
 from wiregen.study.signal import Pair
 from wiregen.study.words import otherwise, when
@@ -20,7 +20,6 @@ from wiregen.wiring.model import Conductor, End, Wiring
 METER_LEADS = 0.5  # ohm: what the meter's own leads and a good joint may add
 CLOSED = 1.0  # ohm: the most of a closed contact, meter leads in
 OPEN = 1e6  # ohm: the least of an open contact, and of the insulation to the frame
-OFF = 0.5  # V: the most across a load that is switched off, where its data sheet gives no let-go volts
 DIODE = (0.6, 0.4, 0.8)  # V: what the diode range shows across a silicon diode in its forward direction
 FRAME = End("frame", "metal")
 
@@ -59,52 +58,6 @@ def calmers(wiring: Wiring) -> Iterator[Reading]:
                 between=(anode, cathode), state=state, nominal=nominal, least=least, most=most, unit=unit,
                 what="diode range", how=f"one lead of {calmer.lock} lifted, supply off", step="calmer", about=calmer.ref,
                 basis="common practice",
-            )
-
-
-def supplies(loads: Sequence[Supplied]) -> Iterator[Reading]:
-    """Volts and polarity at each output, and at each load that hangs on it, before the load is connected."""
-    seen: set[tuple[End, End]] = set()
-    for at in loads:
-        if at.volts is None:
-            continue
-        ac = at.load.current == "ac"
-        on = ", ".join(part for part in ("supply on", when(at.output.gives_when)) if part)
-        at_load = [] if at.chain else [((at.plus, at.minus), f"{at.device} lifted")]
-        for between, how in [((at.source_plus, at.source_minus), "nothing connected"), *at_load]:
-            if between not in seen:
-                seen.add(between)
-                yield Reading(
-                    between=between, state=on, nominal=at.volts.nominal, least=at.volts.least, most=at.volts.most,
-                    unit="V AC" if ac else "V", what="volts" if ac else "volts, red lead on the first", how=how,
-                    step="supply", about=f"{between[0].device}",
-                )
-
-
-def locks(wiring: Wiring, loads: Sequence[Supplied]) -> Iterator[Reading]:
-    """Amps of each lock, and volts across it in every state that the logic of its contacts gives."""
-    of = {(at.device, at.load.name): at for at in loads}
-    for behaviour in wiring.behaviours:
-        at = of.get((behaviour.lock, behaviour.group))
-        if at is None or at.volts is None:
-            continue
-        current = amps(wiring, at)
-        if current:
-            yield Reading(
-                between=(at.source_plus, at.plus), state="lock on", nominal=current.value, least=current.least,
-                most=current.most, unit="A", what="current", how="meter in series with the plus", step="amps", about=at.device,
-            )
-        coil = coil_of(wiring.devices[at.device].sheet.inside, at.load)
-        off = coil.lets_go.least if coil and coil.lets_go else OFF
-        needs = at.load.range or at.volts
-        unit = "V AC" if at.load.current == "ac" else "V"
-        for state, powered in behaviour.powered.items():
-            if behaviour.wanted and state not in behaviour.wanted:
-                continue
-            nominal, least, most = (at.volts.nominal, needs.least, at.volts.most) if powered else (0.0, 0.0, off)
-            yield Reading(
-                between=(at.plus, at.minus), state=state, nominal=nominal, least=min(least, most), most=most, unit=unit,
-                what="volts across the lock", step="lock", about=at.device,
             )
 
 
@@ -154,22 +107,6 @@ def loops(wiring: Wiring, found: Sequence[Loop]) -> Iterator[Reading]:
             )
 
 
-def inputs(wiring: Wiring, copper: Copper) -> Iterator[Reading]:
-    """Volts at each input that a contact of this door is landed on, for each band that its data sheet gives."""
-    supervised = {e.input for e in wiring.line_ends}
-    for ref, wired in wiring.devices.items():
-        for group in wired.sheet.groups.values():
-            if not isinstance(group, Input) or not copper.landed(End(ref, group.in_)):
-                continue
-            bands = group.supervised if f"{ref}.{group.name}" in supervised else group.plain
-            for case, band in bands.items():
-                yield Reading(
-                    between=(End(ref, group.in_), End(ref, group.ref)), state=f"contact {case}" if case in ("open", "closed")
-                    else f"cable {case}", nominal=band.nominal, least=band.least, most=band.most, unit="V",
-                    what=f"input {group.name}", step="input", about=ref,
-                )
-
-
 def lines(pairs: Sequence[Pair]) -> Iterator[Reading]:
     """Ohms across each data pair, unpowered: end resistors, cable and receivers as the study says, and the meter's leads."""
     for pair in pairs:
@@ -189,5 +126,3 @@ def port_readings(found: Sequence[Port]) -> Iterator[Reading]:
                 between=port.ends, state="supply on", nominal=min(classes), least=min(classes), most=min(classes),
                 unit="class", what="class seen at the port", step="port", about=port.device,
             )
-
-

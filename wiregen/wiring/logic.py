@@ -16,9 +16,12 @@ import re
 from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
-from wiregen.reading.model import Changeover, Condition, Contact, Device, Drive, Gives, Input, Jack, Line, Takes
+from wiregen.reading.model import Changeover, Condition, Contact, Device, Door, Drive, Gives, Input, Jack, Line, Site, Takes
+from wiregen.reading.shared import SITE
+from wiregen.wiring.cast import Cast
 from wiregen.wiring.circuits import Circuits, InputCircuit
 from wiregen.wiring.fitting import At, Step
+from wiregen.wiring.model import Wiring
 
 FREES = ("frees", "opens", "lets", "drops the arm")
 
@@ -267,6 +270,20 @@ class Logic:
         if freeing:
             return "free" if _some([self.active(case, At(load.device, g.name)) for g in freeing]) else "held"
         return "held" if unpowered == "free" else "free"
+
+
+def logic_of(site: Site, door: Door, wiring: Wiring) -> Logic:
+    """The model of a door as it was wired: with the sides and senses that wiring chose."""
+    cast = Cast(site, None if door.id == SITE else door)
+    circuits = Circuits(cast, [*cast.own, *cast.shared()], site.house)
+    sides = {At(k.device, k.group): k.side for chain in wiring.chains for k in chain.links if k.side}
+    senses = {
+        At(ref, group.name): device.settings[group.sense]
+        for ref, device in wiring.devices.items()
+        for group in device.sheet.groups.values()
+        if isinstance(group, Changeover) and group.sense and group.sense in device.settings
+    }
+    return Logic(circuits, sides, senses)
 
 
 def _every(found: list[bool]) -> bool:
