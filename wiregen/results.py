@@ -9,7 +9,8 @@ from math import isinf
 from textwrap import indent
 from typing import Any
 
-from wiregen.packet.wording import TOPICS, bound, by_topic, expected, percent, quantity, spread
+from wiregen.packet.wording import TOPICS, by_topic, expected
+from wiregen.quantities import bound, percent, quantity, spread
 from wiregen.reading.model import Problem, Where
 from wiregen.review.model import Finding
 from wiregen.study.model import Figure, Reading, Study

@@ -12,7 +12,8 @@ from wiregen.packet.flow import SIZE, wrap
 from wiregen.packet.marking import SHOWN
 from wiregen.packet.paper import Running
 from wiregen.packet.press import Part, press
-from wiregen.packet.wording import joined, merged, named, number, quantity, spread
+from wiregen.packet.wording import joined, merged, named
+from wiregen.quantities import number, quantity, spread
 
 LETTERS = st.text(alphabet=st.sampled_from("abc WiΩ<&\"'-/0123456789"), max_size=120)
 

@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from wiregen.packet.content import Cell, Column, Section, Table, Write, blocks
-from wiregen.packet.wording import expected, state, typeset
+from wiregen.packet.wording import expected, state
+from wiregen.quantities import typeset
 from wiregen.reading.model import Changeover, Contact, Door, Site
 from wiregen.study.model import Reading, Step, Study
 from wiregen.wiring.model import Chain, ChainLink, Wiring

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Sequence
 
 from wiregen.drafting.cautions import cautions_for
 from wiregen.packet.content import Cell, Column, Facts, Notes, Section, Strong, Table, Tick, Write, blocks
-from wiregen.packet.wording import by_whom, leaving, length, listed, named, state, typeset
+from wiregen.packet.wording import by_whom, leaving, length, listed, named, state
+from wiregen.quantities import typeset
 from wiregen.reading.model import Door, Site
 from wiregen.review.model import Finding
 from wiregen.wiring.model import WiredDevice, Wiring

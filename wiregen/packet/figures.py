@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from math import inf, isinf
 
 from wiregen.packet.content import Cell, Column, Fails, Gauge, Strong
-from wiregen.packet.wording import FOOT, bound, joined, named, number, percent, quantity, scale, spread, typeset
+from wiregen.packet.wording import FOOT, joined, named
+from wiregen.quantities import bound, number, percent, quantity, scale, spread, typeset
 from wiregen.reading.model import House
 from wiregen.study.model import Figure, Topic
 

@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from wiregen.packet.content import Cell, Column, Facts, GoTo, Notes, PageOf, Section, Strong, Table, Tick, Write, blocks
 from wiregen.packet.datasheet import RANK, finding_row, in_order
 from wiregen.packet.marking import SHOWN, findings_of, revisions_of, stops_of
-from wiregen.packet.wording import by_whom, listed, named, plural, typeset
+from wiregen.packet.wording import by_whom, listed, named, plural
+from wiregen.quantities import typeset
 from wiregen.reading.model import Site
 from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding

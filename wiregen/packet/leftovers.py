@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from wiregen.drafting.colours import NAMES, base_and_tracer
 from wiregen.packet.content import Facts
-from wiregen.packet.wording import merged, plural, typeset
+from wiregen.packet.wording import merged, plural
+from wiregen.quantities import typeset
 from wiregen.wiring.model import WiredDevice, Wiring
 
 

@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from wiregen.packet.content import Cell, Facts, Notes, Section, Table, blocks
 from wiregen.packet.figures import COLUMNS, called, fails, failure, lines, margin, on_paper, rows
 from wiregen.packet.release import release_curves
-from wiregen.packet.wording import TOPICS, by_topic, plural, typeset
+from wiregen.packet.wording import TOPICS, by_topic, plural
+from wiregen.quantities import typeset
 from wiregen.reading.model import Door, Site
 from wiregen.study.model import Figure, Study
 

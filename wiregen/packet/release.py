@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from wiregen.packet.content import Graph, Graphs, Trace
-from wiregen.packet.wording import joined, named, quantity, scale
+from wiregen.packet.wording import joined, named
+from wiregen.quantities import quantity, scale
 from wiregen.study.model import Release
 
 

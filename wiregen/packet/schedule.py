@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from wiregen.packet.content import Cell, Column, Section, Strong, Table, Tick, blocks
-from wiregen.packet.wording import length, typeset
+from wiregen.packet.wording import length
+from wiregen.quantities import typeset
 from wiregen.reading.model import CableSheet, Site
 from wiregen.reading.shared import wired
 from wiregen.wiring.model import Wiring

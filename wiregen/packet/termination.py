@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from wiregen.packet.content import Cell, Column, Notes, Section, Strong, Table, Tick, blocks
 from wiregen.packet.leftovers import leftovers
-from wiregen.packet.wording import expected, length, state, typeset
+from wiregen.packet.wording import expected, length, state
+from wiregen.quantities import typeset
 from wiregen.reading.model import Door, Site
 from wiregen.reading.shared import SITE
 from wiregen.study.model import Reading, Study

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from wiregen.reading.model import Site
 from wiregen.review import (
+    bounds,
     calming,
     fire,
     jackets,
@@ -26,19 +27,22 @@ from wiregen.review.rule import Case, Found, Job, Rule
 from wiregen.study.model import Study
 from wiregen.wiring.model import Wiring
 
-MODULES = (want, leaving, fire, calming, supply, sensing, secured, poles, landing, jackets, sharing, letters, remarks)
+MODULES = (want, leaving, fire, calming, supply, sensing, secured, poles, landing, jackets, sharing, letters, remarks, bounds)
 RULES: Mapping[str, Rule] = {rule.code: rule for module in MODULES for rule in module.RULES}
 
 
-def review(site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study]) -> tuple[Finding, ...]:
-    """The findings of every rule, answered for where the specs say so, in the order of their places.  Pure."""
+def review(
+    site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], of_site: Study | None = None
+) -> tuple[Finding, ...]:
+    """The findings of every rule, answered for where the specs say so, in the order of their places; `of_site` is the study of
+    what the doors share.  Pure."""
     cases = {door: Case(site, site.doors[door], wirings[door], studies[door]) for door in wirings}
-    job = Job(site, cases)
-    of_site = [_finding(rule, found, None) for rule in RULES.values() if rule.of_site for found in rule.of_site(job)]
-    findings = [finding for finding in of_site if len(finding.doors) != 1]
+    job = Job(site, cases, of_site)
+    shared = [_finding(rule, found, None) for rule in RULES.values() if rule.of_site for found in rule.of_site(job)]
+    findings = [finding for finding in shared if len(finding.doors) != 1]
     for door, case in cases.items():
         of_door = [_finding(rule, found, door) for rule in RULES.values() if rule.of_door for found in rule.of_door(case)]
-        of_door += [_alone(finding) for finding in of_site if finding.doors == (door,)]
+        of_door += [_alone(finding) for finding in shared if finding.doors == (door,)]
         findings += answered(of_door, site.doors[door], RULES)
     return tuple(sorted(findings, key=lambda f: (f.where, f.code, f.door or "", f.message)))
 

@@ -65,10 +65,11 @@ class Case:
 
 @dataclass(frozen=True)
 class Job:
-    """A site as a rule sees it: its doors as cases."""
+    """A site as a rule sees it: its doors as cases, and the study of what they share."""
 
     site: Site
     cases: Mapping[str, Case]
+    of_site: Study | None = None
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from itertools import combinations
 
 from wiregen.reading.model import Band, Gives, Site, Takes
 from wiregen.review.rule import Case, Found, Job, door_rule, site_rule
-from wiregen.study.copper import Copper, Supplied
+from wiregen.study.copper import Copper, output_on_battery
 from wiregen.wiring.model import End
 
 
@@ -54,7 +54,7 @@ def volts(case: Case) -> Iterator[Found]:
         elif given.most > takes.most or given.least < takes.least:
             yield Found(where, f"at its limits {offered}", cure, level="warn")
         else:
-            battery = on_battery(case.site, load)
+            battery = output_on_battery(case.site, load.source, load.output)
             if battery is not None and battery.least < takes.least:
                 yield Found(
                     where,
@@ -66,22 +66,6 @@ def volts(case: Case) -> Iterator[Found]:
 
 def _band(band: Band) -> str:
     return f"{band.least:.4g} to {band.most:.4g} V"
-
-
-def on_battery(site: Site, load: Supplied) -> Band | None:
-    """The band of the output behind a load while it lives on its battery, through boards that pass on what comes in."""
-    ref, output = load.source, load.output
-    for _ in site.shared:  # no board passes more often than there are devices
-        if output.on_battery or not output.volts_as or ref not in site.shared:
-            break
-        up = next((r for r in site.shared[ref].relations if r.kind == "from" and r.own in (None, output.volts_as)), None)
-        behind = site.shared.get(up.target.device) if up else None
-        gives = [g for g in behind.sheet.groups.values() if isinstance(g, Gives)] if behind and up else []
-        named = [g for g in gives if up and up.target.group in (None, g.name)]
-        if behind is None or len(named) != 1:
-            break
-        ref, output = behind.ref, named[0]
-    return output.on_battery
 
 
 @door_rule("two-sources", "stop", "exactly one source stands behind each circuit", approvable=False)

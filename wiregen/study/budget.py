@@ -97,7 +97,7 @@ def _peak(
     lasts = f" for {inrush.seconds * 1000:g} ms" if inrush.seconds else ""
     ceiling = group.peak.amps if group.peak else group.limit.nominal if group.limit and group.overload in TRIPS else None
     yield replace(
-        told, topic="budget", note=f"{name} starts with {inrush.amps:g} A{lasts}", ceiling=ceiling,
+        told, topic="budget", grave=False, note=f"{name} starts with {inrush.amps:g} A{lasts}", ceiling=ceiling,
         bound=f"data sheet {wiring.devices[at.device].sheet.type}: peak of {at}" if ceiling is not None else "",
         cure=f"a limiter in the lead of {name}, or a source with more to spare",
     )  # fmt: skip

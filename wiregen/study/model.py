@@ -27,7 +27,8 @@ class Figure:
     is what the network gives.  `note` says which default or assumption stands in it.
 
     `floor` and `ceiling` are what the value must keep to at its worst, `bound` says where they come from, and `cure` what
-    would help where it does not.  `topic` groups figures on paper and picks the finding that a broken bound becomes.
+    would help where it does not; `grave` is False where a broken bound is no more than a warning.  `topic` groups figures on
+    paper and picks the finding that a broken bound becomes.
     """
 
     name: str
@@ -47,6 +48,7 @@ class Figure:
     ceiling: float | None = None
     bound: str = ""
     cure: str = ""
+    grave: bool = True
 
     @property
     def margin(self) -> float | None:
