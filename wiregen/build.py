@@ -11,12 +11,12 @@ import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from wiregen.crew import Progress, crew, silent
 from wiregen.output import RECORD
-from wiregen.reading.load import load_site
-from wiregen.reading.model import Problem, Site, SpecError, Where
+from wiregen.reading.load import load_catalogue, load_site
+from wiregen.reading.model import DataSheet, Problem, Site, SpecError, Where
 from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.review.review import review
@@ -24,6 +24,9 @@ from wiregen.study.model import Study
 from wiregen.study.study import study_door
 from wiregen.wiring.model import Wiring
 from wiregen.wiring.wire import less_used, wire_door, wire_site
+
+if TYPE_CHECKING:
+    from wiregen.feeds.model import Judged
 
 
 @dataclass(frozen=True)
@@ -81,6 +84,25 @@ def _solve(context: tuple[Site, Wiring | list[Problem]], of: str) -> tuple[Wirin
     if isinstance(shared, list):  # told in the site's own turn
         return []
     return wiring, study_door(site, wired(site)[of], wiring, None if of == SITE else shared)
+
+
+# ---- ways to feed -----------------------------------------------------------------------------------------------------
+
+
+def ways_to_feed(
+    folder: Path, site: Site, doors: Sequence[str], *, jobs: int = 1, tell: Progress = silent
+) -> dict[str, tuple[Judged, ...]]:
+    """Every way to feed each of these doors, judged.  Raises SpecError where what they share cannot be wired."""
+    catalogue, shared = load_catalogue(folder), wire_site(site)
+    with crew(jobs, (site, catalogue, shared), len(doors)) as run:
+        return dict(zip(doors, run("comparing", _compare, list(doors), tell), strict=True))
+
+
+def _compare(context: tuple[Site, tuple[DataSheet, ...], Wiring], door: str) -> tuple[Judged, ...]:
+    from wiregen.feeds.judge import compare
+
+    site, catalogue, shared = context
+    return compare(site, site.doors[door], catalogue, shared)
 
 
 # ---- pages -----------------------------------------------------------------------------------------------------------

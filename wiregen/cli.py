@@ -16,7 +16,7 @@ from wiregen import __version__
 
 if TYPE_CHECKING:
     from wiregen.build import Examined
-    from wiregen.reading.model import Site
+    from wiregen.reading.model import Problem, Site
 
 CLEAN, STOPPED, UNUSABLE, FAILED = 0, 1, 2, 3  # exit statuses
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -119,17 +119,52 @@ def study(folder: Path, doors: tuple[str, ...], form: str, jobs: int, quiet: boo
     return STOPPED if any(finding.level == "stop" for finding in examined.of(doors)) else CLEAN
 
 
+@commands.command()
+@_common
+def feeds(folder: Path, doors: tuple[str, ...], form: str, jobs: int, quiet: bool) -> int:
+    """Every way to feed a door that the site offers or could offer, side by side, best first.
+
+    The rest of the spec stays as it is. Exit status 1 where no way passes.
+
+    \b
+    Example:
+      wiregen feeds door_specs/fernhill --door D105
+    """
+    if not doors:
+        raise click.UsageError("feeds needs a door: --door ID")
+    if form == "sarif":
+        raise click.UsageError("ways to feed a door have no SARIF form: use --format text or --format json")
+    from wiregen import results
+    from wiregen.build import ways_to_feed
+    from wiregen.feeds.rank import recommended
+    from wiregen.feeds.table import feeds_data, feeds_text
+    from wiregen.reading.load import load_site
+    from wiregen.reading.model import SpecError
+
+    try:
+        with Progress(quiet) as tell:
+            site = load_site(folder)
+            for door in doors:
+                _must_have(site, door)
+            found = ways_to_feed(folder, site, doors, jobs=jobs, tell=tell)
+    except SpecError as error:
+        _tell_problems(error.problems, form)
+        return UNUSABLE
+    if form == "json":
+        _print(results.as_json([feeds_data(door, ways) for door, ways in found.items()]))
+    else:
+        _print("\n\n".join(feeds_text(door, ways) for door, ways in found.items()))
+    return CLEAN if all(recommended(ways) for ways in found.values()) else STOPPED
+
+
 # ---- what the commands share -----------------------------------------------------------------------------------------
 
 
-def _examine(
-    folder: Path, doors: tuple[str, ...], form: str, jobs: int, quiet: bool, shared: bool = False
-) -> Examined | None:
+def _examine(folder: Path, doors: tuple[str, ...], form: str, jobs: int, quiet: bool, shared: bool = False) -> Examined | None:
     """The site with its findings; None where it is unusable, and then its problems have been told.
 
     With `shared`, what doors share may be among `doors` too.
     """
-    from wiregen import results, sarif
     from wiregen.build import examine
     from wiregen.reading.model import SpecError
 
@@ -137,19 +172,25 @@ def _examine(
         with Progress(quiet) as tell:
             examined = examine(folder, jobs=jobs, tell=tell)
     except SpecError as error:
-        for problem in error.problems:
-            _say(str(problem))
-        count = len(error.problems)
-        _say(f"{count} problem{'' if count == 1 else 's'}: nothing was written")
-        if form == "json":
-            _print(results.as_json({"findings": [], "problems": [results.problem_data(p) for p in error.problems]}))
-        elif form == "sarif":
-            _print(sarif.sarif((), error.problems, {}))
+        _tell_problems(error.problems, form)
         return None
     for door in doors:
         if not (shared and door in examined.studies):
             _must_have(examined.site, door)
     return examined
+
+
+def _tell_problems(problems: Sequence[Problem], form: str) -> None:
+    from wiregen import results, sarif
+
+    for problem in problems:
+        _say(str(problem))
+    count = len(problems)
+    _say(f"{count} problem{'' if count == 1 else 's'}: nothing was written")
+    if form == "json":
+        _print(results.as_json({"findings": [], "problems": [results.problem_data(p) for p in problems]}))
+    elif form == "sarif":
+        _print(sarif.sarif((), problems, {}))
 
 
 def _must_have(site: Site, door: str) -> None:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from wiregen.reading.document import Table, Text
 from wiregen.reading.doors import door
-from wiregen.reading.drafts import Named, check_kit, door_draft, site_draft
+from wiregen.reading.drafts import Draft, Named, check_kit, door_draft, site_draft
 from wiregen.reading.formats import is_name
 from wiregen.reading.library import Library, spec_files
-from wiregen.reading.model import Problem, Site, SpecError, Where
+from wiregen.reading.model import DataSheet, Door, Problem, Sheet, Site, SpecError, Where
 from wiregen.reading.parsing import parse
 from wiregen.reading.places import of_places
 from wiregen.reading.references import Specs, of_conductors, of_devices
@@ -40,8 +41,25 @@ def load_site(folder: Path) -> Site:
     if problems:
         raise SpecError(in_order(problems))
     sheets = specs.library.used
-    made = {name: door(draft.sound, sheets, draft.kit) for name, draft in sorted(doors.items())}
+    made = {name: _door(draft, sheets) for name, draft in sorted(doors.items())}
     return site(folder.resolve().name, specs.site.sound, sheets, made)
+
+
+def load_catalogue(folder: Path) -> tuple[DataSheet, ...]:
+    """Every usable data sheet of a supply within reach of the site, used or not, by type.  Problems are told by nobody here:
+    those of a sheet that nothing uses harm nothing."""
+    above = folder / ".." if folder.name in ("", "..") else folder.parent
+    library = Library(folder / "devices", above / "devices", lambda _: None)
+    sheets = (library.get(name) for name in sorted(library.types))
+    return tuple(sheet for sheet in sheets if isinstance(sheet, DataSheet) and sheet.is_ == "supply")
+
+
+def _door(draft: Draft, sheets: Mapping[str, Sheet]) -> Door:
+    """The door that is built, with those of the feeds that are not."""
+    made = door(draft.sound, sheets, draft.kit)
+    names = [name for name in made.feeds if name != made.feed]
+    others = (replace(door(one.sound, sheets, one.kit), feed=name) for name, one in zip(names, draft.otherwise, strict=True))
+    return replace(made, otherwise=tuple(others))
 
 
 def in_order(problems: list[Problem]) -> tuple[Problem, ...]:

@@ -607,6 +607,7 @@ class Door:
     fire_rating: str | None = None
     feed: str | None = None
     feeds: tuple[str, ...] = ()
+    otherwise: tuple[Door, ...] = ()  # the door with each feed that is not built
     cables: Mapping[str, CableChoice] = field(default_factory=dict)
     add: tuple[AddedConductor, ...] = ()
     drop: tuple[tuple[Target, Target], ...] = ()

@@ -30,6 +30,9 @@ def gather(
     ends += [cable.screen_at for cable in landed.cables.values() if cable.screen_at is not None]
     for end in ends:
         used.setdefault(end.device, set()).add(end.terminal)
+    for chain in table.chains:  # a contact between two shared devices is landed by the site, and is still in the circuit
+        for ref in (chain.source, *(link.device for link in chain.links)):
+            used.setdefault(ref, set())
     mains = tuple(
         End(feed.load.device, mark)
         for feed in circuits.feeds.values()

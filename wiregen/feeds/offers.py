@@ -1,0 +1,99 @@
+"""What a site could feed a door by: free branches of its supplies, free ports, free fire contacts, and types of supplies."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from wiregen.reading.model import Changeover, Contact, DataSheet, Device, Door, Gives, Input, Jack, Site, Takes, Target
+
+
+@dataclass(frozen=True)
+class Offers:
+    """Seen from one door.  `catalogue` are the data sheets of supplies that could be bought, in order of type."""
+
+    site: Site
+    door: Door
+    catalogue: Sequence[DataSheet]
+
+    @cached_property
+    def taken(self) -> frozenset[tuple[str, str]]:
+        """(device, group) of every shared thing that something of the site or of a door points at."""
+        devices = [*self.site.shared.values(), *(d for door in self.site.doors.values() for d in door.devices.values())]
+        return frozenset((t.device, t.group) for d in devices for r in d.relations for t in r.targets if t.group and not t.door)
+
+    def branches(self) -> Iterator[tuple[Device, Gives]]:
+        """The first free direct-current branch of each shared supply."""
+        for ref, device in self.site.shared.items():
+            free = [
+                g for g in device.sheet.groups.values()
+                if isinstance(g, Gives) and g.current == "dc" and not g.gives_when and (ref, g.name) not in self.taken
+            ]  # fmt: skip
+            if free and device.sheet.is_ in ("supply", "fuse") and ref not in self.door.devices:
+                yield device, free[0]
+
+    @cached_property
+    def port(self) -> Target | None:
+        """The port that the door has already, else the first free one of a switch."""
+        for device in self.door.devices.values():
+            for target in (t for r in device.relations for t in r.targets):
+                shared = self.site.shared.get(target.device)
+                group = shared.sheet.groups.get(target.group or "") if shared else None
+                if isinstance(group, Jack) and group.poe == "out" and target.device not in self.door.devices:
+                    return target
+        for ref, shared in self.site.shared.items():
+            for name, group in shared.sheet.groups.items():
+                if isinstance(group, Jack) and group.poe == "out" and (ref, name) not in self.taken:
+                    return Target(ref, name)
+        return None
+
+    def fire_contacts(self) -> list[Target]:
+        """Free contacts that fire moves."""
+        return [
+            Target(ref, name)
+            for ref, device in self.site.shared.items()
+            for name, group in device.sheet.groups.items()
+            if device.sheet.is_ == "interface" and isinstance(group, Contact | Changeover) and (ref, name) not in self.taken
+            and any("fire" in c.any_of for c in (group.closed_when if isinstance(group, Contact) else group.moves_when))
+        ]  # fmt: skip
+
+    def mid_spans(self) -> Iterator[DataSheet]:
+        return (s for s in self.catalogue if _jacks(s, "out") == 1 and _jacks(s, "none") == 1 and _on_mains(s))
+
+    def splitters(self) -> Iterator[DataSheet]:
+        return (s for s in self.catalogue if _jacks(s, "in") == 1 and _jacks(s, "none") == 1 and output(s))
+
+    def locals(self) -> Iterator[DataSheet]:
+        """Supplies on mains alone: one with a battery is a central one."""
+        return (s for s in self.catalogue if output(s) and _on_mains(s) and not _all_jacks(s) and len(_takes(s)) == 1)
+
+
+def output(sheet: DataSheet) -> Gives | None:
+    """Its first output of direct current, where it gives all the time."""
+    found = [g for g in sheet.groups.values() if isinstance(g, Gives) and g.current == "dc"]
+    return found[0] if found and not any(g.gives_when for g in found) and found[0].volts else None
+
+
+def fire_input(sheet: DataSheet) -> Input | None:
+    return next((g for g in sheet.groups.values() if isinstance(g, Input) and (g.does or "").startswith("drops")), None)
+
+
+def jack(sheet: DataSheet, poe: str) -> Jack:
+    return next(g for g in sheet.groups.values() if isinstance(g, Jack) and g.poe == poe)
+
+
+def _all_jacks(sheet: DataSheet) -> list[Jack]:
+    return [g for g in sheet.groups.values() if isinstance(g, Jack)]
+
+
+def _jacks(sheet: DataSheet, poe: str) -> int:
+    return sum(j.poe == poe for j in _all_jacks(sheet))
+
+
+def _takes(sheet: DataSheet) -> list[Takes]:
+    return [g for g in sheet.groups.values() if isinstance(g, Takes)]
+
+
+def _on_mains(sheet: DataSheet) -> bool:
+    return any(g.current == "mains" for g in _takes(sheet))
