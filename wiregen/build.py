@@ -105,6 +105,20 @@ def _compare(context: tuple[Site, tuple[DataSheet, ...], Wiring], door: str) -> 
     return compare(site, site.doors[door], catalogue, shared)
 
 
+def _with_ways(examined: Examined) -> Examined:
+    """With the feeds that each spec names compared, for the data sheets; a door with one way to feed it says nothing of it."""
+    site = examined.site
+    several = [door for door in site.doors.values() if door.otherwise]
+    if not several:
+        return examined
+    from wiregen.feeds.judge import written_ways
+    from wiregen.feeds.table import rows
+
+    shared = wire_site(site)
+    told = {d.id: replace(examined.studies[d.id], ways=tuple(rows(written_ways(site, d, shared)))) for d in several}
+    return replace(examined, studies={**examined.studies, **told})
+
+
 # ---- pages -----------------------------------------------------------------------------------------------------------
 
 Sheets = tuple[Any, ...]  # reportlab drawings
@@ -117,6 +131,7 @@ def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: 
     """
     from wiregen.packet.bind import bind_door, bind_packet
 
+    examined = _with_ways(examined)
     site, wirings, studies = examined.site, examined.wirings, examined.studies
     findings = tuple(replace(f, where=_from_above(f.where, examined.folder)) for f in examined.findings)
     chosen = tuple(doors) or tuple(wirings)

@@ -75,6 +75,7 @@ def _judged(offers: Offers, candidate: Candidate, door: Door, wiring: Wiring, sh
     kinds = {kind: how for kind, how in lives.items() if how is not None}
     logic = logic_of(site, door, wiring)
     mine = [d.ref for d in powered if d.sheet.is_ == "controller"]
+    runs = all(logic.alive(Case("fire"), ref) for ref in mine)
     devices, metres = _parts(offers, door, wiring)
     return Judged(
         candidate=candidate,
@@ -83,10 +84,10 @@ def _judged(offers: Offers, candidate: Candidate, door: Door, wiring: Wiring, sh
         cure=cure,
         figures=bounded,
         mains=_mains(kinds, wiring, [d for d in powered if d.ref in early]),
-        fire=_fire(wiring),
+        fire=_fire(wiring) + ("" if runs else "; the controller goes dark"),
         on_battery=sum(kinds.values()),
         as_wanted=all(b.gives.get(state) == want for b in wiring.behaviours for state, want in b.wanted.items()),
-        runs_in_fire=all(logic.alive(Case("fire"), ref) for ref in mine),
+        runs_in_fire=runs,
         devices=devices,
         metres=metres,
     )

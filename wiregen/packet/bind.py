@@ -110,7 +110,7 @@ def _door_sections(
     before: tuple[Section, ...] = ()
     after: tuple[Section, ...] = (termination_sheet(site, door, wiring, study), power_sheet(site, door, study))
     if door.id != SITE:
-        before = (data_sheet(site, door, wiring, own),)
+        before = (data_sheet(site, door, wiring, own, study.ways),)
         after = (*after, test_record(site, door, wiring, study, stops))
     return (_unsignable(before), _unsignable(after)) if stops else (before, after)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from wiregen.drafting.cautions import cautions_for
+from wiregen.feeds.table import TITLES
 from wiregen.packet.content import Cell, Column, Facts, Notes, Section, Strong, Table, Tick, Write, blocks
 from wiregen.packet.wording import by_whom, leaving, length, listed, named, state
 from wiregen.quantities import typeset
@@ -15,8 +16,10 @@ from wiregen.wiring.model import WiredDevice, Wiring
 RANK = {"stop": 0, "warn": 1, "note": 2}
 
 
-def data_sheet(site: Site, door: Door, wiring: Wiring, findings: Sequence[Finding]) -> Section:
-    """`findings` are those that mark this door."""
+def data_sheet(
+    site: Site, door: Door, wiring: Wiring, findings: Sequence[Finding], ways: Sequence[tuple[str, ...]] = ()
+) -> Section:
+    """`findings` are those that mark this door, `ways` the rows of the feeds that its spec names, compared."""
     return Section(
         key=f"{door.id}-data",
         title="Data sheet",
@@ -30,6 +33,7 @@ def data_sheet(site: Site, door: Door, wiring: Wiring, findings: Sequence[Findin
             _settings(wiring),
             _start_up(wiring),
             _runs(site, wiring),
+            _ways(ways),
             _accepted(door),
         ),
     )
@@ -196,6 +200,12 @@ def _runs(site: Site, wiring: Wiring) -> Facts:
         ]
         rows.append((f"{run.parent} to {run.place}", ", ".join(part for part in said if part)))
     return Facts(tuple(rows), across=3, caption="Runs of cable")
+
+
+def _ways(ways: Sequence[tuple[str, ...]]) -> Table:
+    shares = (18, 34, 26, 26, 26, 26, 20)
+    columns = tuple(Column(title, share) for title, share in zip(TITLES, shares, strict=True))
+    return Table("Ways to feed this door, best first; the rest of the spec as it is", columns, tuple(ways))
 
 
 def _accepted(door: Door) -> Table:

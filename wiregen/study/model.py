@@ -119,4 +119,5 @@ class Study:
     readings: tuple[Reading, ...] = ()
     releases: tuple[Release, ...] = ()
     draws: tuple[Draw, ...] = ()
+    ways: tuple[tuple[str, ...], ...] = ()  # the feeds that the spec names, compared: rows as printed; set for pages alone
     missing: tuple[str, ...] = field(default=())  # what was not computed, in words: "battery"
