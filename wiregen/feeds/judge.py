@@ -10,6 +10,7 @@ from wiregen.feeds.candidates import candidates, sites_with, with_fire_contact
 from wiregen.feeds.model import Candidate, Judged
 from wiregen.feeds.offers import Offers
 from wiregen.reading.model import DataSheet, Device, Door, Gives, Jack, Site, SpecError, Takes
+from wiregen.review.bounds import ROUNDED
 from wiregen.review.contacts import links_behind, mentions
 from wiregen.review.review import review
 from wiregen.study.copper import Copper, output_on_battery, supplied
@@ -63,7 +64,7 @@ def _judged(offers: Offers, candidate: Candidate, door: Door, wiring: Wiring, sh
         return Judged(candidate=candidate, passes=False, wrong=f"no operating point: {error}", cure="thicker cable")
     stops = [f for f in review(site, {door.id: wiring}, {door.id: study}) if f.level == "stop"]
     bounded = tuple(f for f in study.figures if f.margin is not None)
-    broken = sorted((f for f in bounded if (f.margin or 0.0) < 0), key=lambda f: (f.margin or 0.0, f.name, f.about))
+    broken = sorted((f for f in bounded if (f.margin or 0.0) < -ROUNDED), key=lambda f: (f.margin or 0.0, f.name, f.about))
     wrong, cure = ("", "")
     if stops:
         wrong, cure = stops[0].message, stops[0].cure

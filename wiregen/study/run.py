@@ -29,7 +29,7 @@ def runs(site: Site, door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> I
     """Of every load on direct current whose least volts are known: volts that its run loses, against those that it may."""
     routes = Routes(wiring)
     for at in loads:
-        needs, way = least_volts(wiring, at), _way(routes, at)
+        needs, way = least_volts(wiring, at), way_of(routes, at)
         amps = _amps(door, wiring, loads, at, needs) if needs is not None and at.volts is not None else None
         if needs is None or amps is None or at.volts is None or way is None or not long(way):
             continue
@@ -80,7 +80,7 @@ def _amps(door: Door, wiring: Wiring, loads: Sequence[Supplied], at: Supplied, n
     return THROUGH.figure("current at least volts", about, watts=watts, volts=needs) if watts else None
 
 
-def _way(routes: Routes, at: Supplied) -> tuple[Conductor, ...] | None:
+def way_of(routes: Routes, at: Supplied) -> tuple[Conductor, ...] | None:
     """The wires of the load out and back; None where one of the two ways is not found."""
     bridges = [(link.enters, link.leaves) for link in at.chain.links] if at.chain else []
     out = routes.way(at.source_plus, at.plus, bridges)

@@ -31,6 +31,7 @@ from wiregen.study.run import runs
 from wiregen.study.screw import screws, splices
 from wiregen.study.signal import signals
 from wiregen.study.source_class import source_classes
+from wiregen.study.starting import starts
 from wiregen.study.transfer import transfers
 from wiregen.study.volts import volts_at_loads
 from wiregen.wiring.model import Wiring
@@ -85,7 +86,7 @@ def study_door(site: Site, door: Door, wiring: Wiring, shared: Wiring | None) ->
     ohms = {c.wire: conductor_ohms(site, wiring, c) for c in wiring.conductors if c.cable and c.area}
     per_cable = {figure.about: figure for figure in ohms.values()}
     figures += [per_cable[ref] for ref in wiring.cables if ref in per_cable]
-    figures += runs(site, door, wiring, loads)
+    figures += [*runs(site, door, wiring, loads), *starts(site, door, wiring, loads)]
 
     operating = Operating(site, door, wiring, shared, loads)
     of_loads, bandless = volts_at_loads(site, wiring, operating)
