@@ -40,14 +40,14 @@ def scale(value: float, unit: str) -> tuple[float, str]:
     return next((step for step in steps if abs(value) >= step[0] * 0.9995), steps[-1])
 
 
-def quantity(value: float, unit: str) -> str:
+def quantity(value: float, unit: str, figures: int = 3) -> str:
     """"300 mA", "2.2 kΩ", "class 3"."""
     if unit == "class":
         return f"class {number(value)}"
     if value == inf:
         return "open" if unit == "ohm" else "no limit"
     factor, printed = scale(value, unit)
-    return f"{number(value / factor)} {printed}".rstrip()
+    return f"{number(value / factor, figures)} {printed}".rstrip()
 
 
 def spread(least: float, most: float, unit: str) -> str:

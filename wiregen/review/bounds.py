@@ -2,62 +2,80 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from wiregen.quantities import bound, quantity
-from wiregen.reading.model import Where
+from wiregen.reading.model import RelationKind, Where
 from wiregen.review.model import Level
 from wiregen.review.rule import Case, Found, Job, Rule, door_rule
-from wiregen.study.model import Figure, Study
+from wiregen.study.model import Figure, Study, Topic
 
-# topics of the study → code, level, what is asked.  What a rule on the spec asks already (a screw that takes what is landed
-# on it) has none.
-ASKED: tuple[tuple[tuple[str, ...], str, Level, str], ...] = (
-    (("volts", "conductor"), "volts-short", "stop", "every load gets the volts that it takes, in every state and at the worst"),
-    (("port",), "port-short", "stop", "a port gives the watts and the volts that its device takes"),
-    (("budget", "converter"), "over-budget", "stop", "an output gives what hangs on it, in the worst state"),
-    (("calming",), "calmer-small", "stop", "what tames a coil carries its current and bears its volts"),
-    (("contact",), "contact-small", "stop", "a contact carries and breaks what hangs behind it"),
-    (("battery",), "battery-short", "stop", "a battery lasts the hours that the site asks for"),
-    (("input",), "input-doubtful", "warn", "an input tells its states apart at the worst"),
-    (("line",), "line-long", "warn", "a data line is no longer than its protocol and cable carry"),
-    (("class",), "class-exceeded", "warn", "a source that is called class 2 keeps to its limits"),
-    (("conduit",), "conduit-full", "warn", "a conduit is filled no more than its table allows"),
-    (("fuse",), "fuse-large", "stop", "a fuse protects the thinnest wire behind it"),
+ROUNDED = 1e-9  # part of a bound: less is rounding
+
+# topics of the study → code, level, what is asked, and the relation at which it is found.  What a rule on the spec asks already
+# (a screw that takes what is landed on it) has none.
+ASKED: tuple[tuple[tuple[Topic, ...], str, Level, str, RelationKind | None], ...] = (
+    (("volts", "conductor"), "volts-short", "stop", "every load gets the volts that it takes, at the worst", "from"),
+    (("port",), "port-short", "stop", "a port gives the watts and the volts that its device takes", "from"),
+    (("budget", "converter"), "over-budget", "stop", "an output gives what hangs on it, in the worst state", None),
+    (("calming",), "calmer-small", "stop", "what tames a coil carries its current and bears its volts", None),
+    (("contact",), "contact-small", "stop", "a contact carries and breaks what hangs behind it", "through"),
+    (("battery",), "battery-short", "stop", "a battery lasts the hours that the site asks for", None),
+    (("input",), "input-doubtful", "warn", "an input tells its states apart at the worst", "tells"),
+    (("line",), "line-long", "warn", "a data line is no longer than its protocol and cable carry", "speaks"),
+    (("class",), "class-exceeded", "warn", "a source that is called class 2 keeps to its limits", None),
+    (("conduit",), "conduit-full", "warn", "a conduit is filled no more than its table allows", None),
+    (("fuse",), "fuse-large", "stop", "a fuse protects the thinnest wire behind it", None),
 )
 
 
-def _broken(study: Study, topics: tuple[str, ...]) -> Iterator[tuple[str, list[Figure]]]:
-    """What does not keep to its bounds, by what it is about, the worst first."""
-    found = [figure for figure in study.figures if figure.topic in topics and (figure.margin or 0.0) < 0]
+def _broken(study: Study, topics: Sequence[Topic]) -> Iterator[tuple[str, list[Figure]]]:
+    """What does not keep to its bounds, by what it is about; first by topic, then the worst."""
+    found = [figure for figure in study.figures if figure.topic in topics and (figure.margin or 0.0) < -ROUNDED]
     for about, group in groupby(sorted(found, key=lambda f: f.about), key=lambda f: f.about):
-        yield about, sorted(group, key=lambda f: (not f.grave, f.margin, f.name))
+        yield about, sorted(group, key=lambda f: (not f.grave, topics.index(f.topic), f.margin, f.name))
 
 
 def _found(where: Where, about: str, figures: list[Figure], doors: tuple[str, ...] = ()) -> Found:
     """One finding for all that is wrong with one thing: of two figures that say the same the cure is the closer one."""
-    worst = figures[0]
-    told = "; ".join(f"{f.name} {_worst(f)}, must be {bound(f)}" for f in figures)
-    cure = next((f.cure for f in figures if f.topic == "conductor" and f.cure), worst.cure)
-    level: Level | None = None if worst.grave else "warn"
-    return Found(where, f"{about}: {told} ({worst.bound})", cure, level=level, source=worst.source, doors=doors)
+    told = []
+    for of, alike in groupby(figures, key=lambda f: f.bound):
+        broken = "; ".join(f"{f.name} {_worst(f)}, must be {bound(f)}" for f in alike)
+        told.append(f"{broken} ({of})" if of else broken)
+    cure = next((f.cure for f in figures if f.topic == "conductor" and f.cure), figures[0].cure)
+    level: Level | None = None if figures[0].grave else "warn"
+    return Found(where, f"{about}: {'; '.join(told)}", cure, level=level, source=figures[0].source, doors=doors)
 
 
 def _worst(figure: Figure) -> str:
-    """The end of its band that breaks the bound."""
+    """The end of its band that breaks the bound, with as many figures as tell it from the bound."""
     low = figure.floor is not None and figure.least < figure.floor
-    return f"{quantity(figure.least, figure.unit)} at least" if low else f"{quantity(figure.most, figure.unit)} at most"
+    value, limit = (figure.least, figure.floor) if low else (figure.most, figure.ceiling)
+    texts = [quantity(value, figure.unit, figures) for figures in range(3, 10)]
+    told = next((text for text in texts if text != quantity(limit or 0.0, figure.unit)), texts[-1])
+    return f"{told} at {'least' if low else 'most'}"
 
 
-def _rule(topics: tuple[str, ...], code: str, level: Level, words: str) -> Rule:
+def _at(case: Case, about: str, kind: RelationKind | None) -> Where:
+    """The line that would have to change: the relation that leads to what it is about, or that starts there; or its run."""
+    ref, _, name = about.partition(".")
+    for device in case.door.devices.values():
+        for relation in device.relations:
+            if relation.kind == kind and any((target.device, target.group) == (ref, name) for target in relation.targets):
+                return relation.where
+    run = case.door.runs.get(about)
+    return run.where if run else case.at(ref, kind)
+
+
+def _rule(topics: Sequence[Topic], code: str, level: Level, words: str, kind: RelationKind | None) -> Rule:
     @door_rule(code, level, words)
     def check(case: Case) -> Iterator[Found]:
         told = _of_the_source(case)
         for about, figures in _broken(case.study, topics):
             if "volts" in topics and about in told:
                 continue
-            yield _found(case.at(about.split(".")[0], "from"), about, figures)
+            yield _found(_at(case, about, kind), about, figures)
 
     def of_site(job: Job) -> Iterator[Found]:
         if job.of_site is not None:

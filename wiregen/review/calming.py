@@ -87,6 +87,7 @@ def _beside(case: Case, lock: WiredDevice, coil: Takes) -> Iterator[str]:
 @door_rule("calmer-missing", "warn", "each coil that a contact switches has what its data sheet wants against the surge, once")
 def calmer_missing(case: Case) -> Iterator[Found]:
     added = {(c.lock, c.coil) for c in case.wiring.calmers if c.ref is not None}
+    for_lock = {c.ref: c.lock for c in case.wiring.calmers}
     for lock, coil in _coils(case):
         calm = lock.sheet.calm
         if calm is None or not calm.wants:
@@ -98,10 +99,11 @@ def calmer_missing(case: Case) -> Iterator[Found]:
                 f"{lock.ref} wants {' or '.join(calm.wants)} across its coil, and the site's stock has none: contacts weld",
                 "in site.yaml, stock: {calm: [a data sheet of it]}",
             )
-        if len({d.ref for d, _ in parts}) > 1:
+        own = sorted({d.ref for d, _ in parts if for_lock.get(d.ref, lock.ref) == lock.ref})  # not that of a lock beside it
+        if len(own) > 1:
             yield Found(
                 case.at(lock.ref),
-                f"{', '.join(sorted({d.ref for d, _ in parts}))} all lie across {lock.ref}: one is enough",
+                f"{', '.join(own)} all lie across {lock.ref}: one is enough",
                 "keep the one at the lock",
             )
 

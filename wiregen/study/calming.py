@@ -77,12 +77,12 @@ def _across(coil: Coil, calmer: Calmer, part: Part | None) -> Iterator[Figure]:
     if word in ONE_WAY:
         yield replace(
             REVERSE.figure(f"reverse volts that {who} should stand", coil.name, times=RESERVE, volts=coil.volts.most),
-            ceiling=part.reverse if part else None, bound="its rating", cure="a diode of more volts",
+            ceiling=part.reverse if part else None, bound="its rating", cure=f"a diode of {RESERVE * coil.volts.most:.0f} V",
         )  # fmt: skip
     if word in (*ONE_WAY, "tvs") and coil.amps:
         yield replace(
             amps.figure(f"amps through {who} at release", coil.name, amps=coil.amps),
-            ceiling=part.amps if part else None, bound="its rating", cure="a part of more amps",
+            ceiling=part.amps if part else None, bound="its rating", cure=f"a {word} of more amps",
         )  # fmt: skip
     if word in ("tvs", "varistor") and part and part.clamps:
         yield replace(

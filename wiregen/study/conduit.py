@@ -58,5 +58,5 @@ def _fill(place: str, run: Run, size: str, diameters: Mapping[str, Value]) -> Fi
     larger = [other for other, share in shares.items() if share <= most]
     return replace(
         told, topic="conduit", ceiling=most, bound=f"{most:.0%} for {len(names)} in EMT {size}: NEC chapter 9 table 1",
-        cure=f"EMT {larger[0]}" if larger else "a second conduit",
+        cure=f"EMT {larger[0]} in place of EMT {size}" if larger else "a second conduit",
     )  # fmt: skip

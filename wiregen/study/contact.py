@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from math import ceil
 from typing import Any
 
 from wiregen.reading.model import Band, Changeover, Contact, DataSheet, Door, Input, Rating
@@ -164,7 +165,7 @@ def _widest(bands: Sequence[Band]) -> Band:
 
 def _cure(about: str, category: str, most: float, exposed: bool) -> str:
     relay = "an isolation board on the secured side" if exposed else "an external relay"
-    return f"{relay} that {about} drives, its own contact ({category}, {most:.2g} A or more) in place of {about}"
+    return f"{relay} that {about} drives, its own contact ({category}, {ceil(most * 10) / 10:g} A or more) in place of {about}"
 
 
 def _settles(about: str, coil: Coil, rating: Rating) -> Iterator[Figure]:

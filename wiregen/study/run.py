@@ -5,17 +5,20 @@ A series sum for each load by itself; what other loads draw over the same wires 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from math import ceil
+from types import MappingProxyType
 
 from wiregen.reading.model import Band, Door, Site
 from wiregen.study.circuit import CONTACT
-from wiregen.study.conductor import AREA, LONGEST, RESISTIVITY, smallest, temperature
+from wiregen.study.conductor import AREA, LONGEST, smallest, temperature
 from wiregen.study.copper import Supplied
 from wiregen.study.formula import Formula
 from wiregen.study.load import OHM, THROUGH, coil_of, draws, watts_into
 from wiregen.study.model import Figure
-from wiregen.study.route import Routes, long, metres, way_ohms
+from wiregen.study.route import Routes, conductor_ohms, long, metres, way_ohms
+from wiregen.wiring.fitting import At
 from wiregen.wiring.model import Conductor, Wiring
 
 SPARE = Formula("volts - needs", "V", {"volts": "V", "needs": "V"}, "volts of the source over the least of the load")
@@ -25,11 +28,16 @@ LOST = Formula(
 MEAN = Formula("wires / (2 * length)", "ohm/m", {"wires": "ohm", "length": "m"}, "one core of the run, on the average")
 
 
-def runs(site: Site, door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> Iterator[Figure]:
-    """Of every load on direct current whose least volts are known: volts that its run loses, against those that it may."""
+def runs(
+    site: Site, door: Door, wiring: Wiring, loads: Sequence[Supplied], promised: Mapping[At, float] = MappingProxyType({})
+) -> Iterator[Figure]:
+    """Of every load on direct current whose least volts are known: volts that its run loses, against those that it may.
+
+    `promised` are the least volts of what passes on its own to others who count on them.
+    """
     routes = Routes(wiring)
     for at in loads:
-        needs, way = least_volts(wiring, at), way_of(routes, at)
+        needs, way = promised.get(At(at.device, at.load.name), least_volts(wiring, at)), way_of(routes, at)
         amps = _amps(door, wiring, loads, at, needs) if needs is not None and at.volts is not None else None
         if needs is None or amps is None or at.volts is None or way is None or not long(way):
             continue
@@ -41,25 +49,37 @@ def runs(site: Site, door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> I
         spare = SPARE.figure("volts that the run may lose", about, volts=at.volts, needs=needs)
         lost = LOST.figure("volts that the run loses", about, amps=amps, wires=wires, contacts=contacts, note=note)
         told = [wires, spare]
-        cure = "a source of higher volts, or one nearer the load"
+        left = spare.least - amps.most * contacts.most
+        length, cure = metres(way) / 2, "a source of higher volts, or one nearer the load"
         if spare.least > 0:
-            length = metres(way) / 2
             mean = MEAN.figure("one core of the run", about, wires=wires, length=length)
             told += [mean, LONGEST.figure("longest run that passes", about, loss=spare.least, per_metre=mean, amps=amps)]
-            left = spare.least - amps.most * contacts.most
+        if left > 0:
             cable = smallest(site.stock.power, length, amps.most, left, _celsius(wiring, way))
             fits = f"{cable.type} ({cable.size.text})" if cable else "none of the stock"
-            told.append(
-                AREA.figure(
-                    "section that passes", about, resistivity=RESISTIVITY, length=length, amps=amps, loss=spare.least,
-                    note=f"smallest of the stock that passes: {fits}",
-                )
+            section = AREA.figure(
+                "section that passes", about, resistivity=_resistivity(site, wiring, way), length=length, amps=amps, loss=left,
+                note=f"smallest of the stock that passes: {fits}",
             )  # fmt: skip
-            cables = ", ".join(dict.fromkeys(c.cable for c in long(way) if c.cable))
-            cure = f"{fits} in place of {cables}" if cable else f"{fits} carries it: a source nearer, or a load of higher volts"
-        bound = f"{at.source}.{at.output.name} gives {at.volts.least:.4g} V at least, {about} takes {needs:.4g} V at least"
+            told.append(section)
+            thick = fits if cable else f"{ceil(section.most * 1e7) / 10:g} mm2 or more (the stock has none)"
+            cure = f"{thick} in place of {_named(wiring, way)}" + ("" if cable else f"; or {cure}")
+        bound = f"{at.source}.{at.output.name} gives {at.volts.least:.4g} V at least, {about} needs {needs:.4g} V at least"
         yield from (replace(f, topic="conductor") for f in told)
         yield replace(lost, topic="conductor", ceiling=max(spare.least, 0.0), bound=bound, cure=cure)
+
+
+def _resistivity(site: Site, wiring: Wiring, way: Sequence[Conductor]) -> Band:
+    """Of the copper of the way as it lies: strands, class and temperature counted in."""
+    told = [(conductor_ohms(site, wiring, c), c.area / c.length) for c in long(way) if c.area]
+    of = [max(getattr(ohms, end) * by for ohms, by in told) for end in ("value", "least", "most")]
+    return Band(of[0], of[1], of[2], "ohm", "")
+
+
+def _named(wiring: Wiring, way: Sequence[Conductor]) -> str:
+    """The cables of a way, each with its run: "W1 (box to frame)"."""
+    cables = [wiring.cables[ref] for ref in dict.fromkeys(c.cable for c in long(way) if c.cable)]
+    return ", ".join(f"{cable.ref} ({cable.along[0]} to {cable.along[-1]})" for cable in cables)
 
 
 def least_volts(wiring: Wiring, at: Supplied) -> float | None:

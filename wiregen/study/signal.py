@@ -185,10 +185,12 @@ def _across(site: Site, wiring: Wiring, routes: Routes, members: Sequence[Member
 def _wiegand(wiring: Wiring, routes: Routes, members: Sequence[Member]) -> Iterator[Figure]:
     about = members[0].name
     way = _longest(routes, members, "d0")
+    told = any(m.line.reach for m in members)
     reach, bound = _reach(members, *wiegand_reach(min((c.area for c in long(way)), default=awg_area(18))))
     yield replace(
         way_metres("length of the Wiegand line", about, way),
-        ceiling=reach, bound=bound, cure="a thicker cable, or OSDP",
+        ceiling=reach, bound=bound,
+        cure="OSDP in place of Wiegand, or a controller nearer" + ("" if told else "; or a thicker cable"),
     )  # fmt: skip
 
 
