@@ -13,7 +13,10 @@ from wiregen.build import ways_to_feed
 from wiregen.feeds.model import Judged
 from wiregen.feeds.rank import ranked, recommended
 from wiregen.feeds.table import feeds_text, rows
+from wiregen.packet.content import Table
+from wiregen.packet.datasheet import data_sheet
 from wiregen.reading.load import load_site
+from wiregen.wiring.wire import wire_door
 
 
 def ways(folder: Path, door: str) -> tuple[Judged, ...]:
@@ -103,6 +106,21 @@ def test_text_marks_the_recommended_way(compared: tuple[Judged, ...]) -> None:
     text = feeds_text("D105", compared)
     assert text.count("(recommended)") == 1
     assert all(row[0] in text for row in rows(compared))
+
+
+def test_the_data_sheet_prints_the_comparison_only_where_there_is_one(server_room: Path, compared: tuple[Judged, ...]) -> None:
+    site = load_site(server_room)
+    door = site.doors["D105"]
+    wiring = wire_door(site, door)
+    told = tuple(rows(compared))
+    tables = {
+        len(given): [b for b in data_sheet(site, door, wiring, (), given).blocks if isinstance(b, Table)]
+        for given in ((), told)
+    }
+    assert not [t for t in tables[0] if t.caption.startswith("Ways to feed")]
+    (table,) = [t for t in tables[len(told)] if t.caption.startswith("Ways to feed")]
+    assert table.rows == told
+    assert len(table.columns) == len(told[0])
 
 
 # ---- fire ------------------------------------------------------------------------------------------------------------
