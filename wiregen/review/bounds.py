@@ -37,20 +37,26 @@ def _broken(study: Study, topics: Sequence[Topic]) -> Iterator[tuple[str, list[F
         yield about, sorted(group, key=lambda f: (not f.grave, topics.index(f.topic), f.margin, f.name))
 
 
-def _found(where: Where, about: str, figures: list[Figure], doors: tuple[str, ...] = ()) -> Found:
-    """One finding for all that is wrong with one thing: of two figures that say the same the cure is the closer one."""
+def _found(where: Where, about: str, figures: list[Figure], study: Study, doors: tuple[str, ...] = ()) -> Found:
+    """One finding for all that is wrong with one thing.  Too few volts are cured by the cable that its run's figures name."""
     told = []
     for of, alike in groupby(figures, key=lambda f: f.bound):
         broken = "; ".join(f"{f.name} {_worst(f)}, must be {bound(f)}" for f in alike)
         told.append(f"{broken} ({of})" if of else broken)
-    cure = next((f.cure for f in figures if f.topic == "conductor" and f.cure), figures[0].cure)
+    cure = figures[0].cure
+    if figures[0].topic == "volts" and _low(figures[0]):
+        cure = next((f.cure for f in study.figures if (f.topic, f.about) == ("conductor", about) and f.cure), cure)
     level: Level | None = None if figures[0].grave else "warn"
     return Found(where, f"{about}: {'; '.join(told)}", cure, level=level, source=figures[0].source, doors=doors)
 
 
+def _low(figure: Figure) -> bool:
+    return figure.floor is not None and figure.least < figure.floor
+
+
 def _worst(figure: Figure) -> str:
     """The end of its band that breaks the bound, with as many figures as tell it from the bound."""
-    low = figure.floor is not None and figure.least < figure.floor
+    low = _low(figure)
     value, limit = (figure.least, figure.floor) if low else (figure.most, figure.ceiling)
     texts = [quantity(value, figure.unit, figures) for figures in range(3, 10)]
     told = next((text for text in texts if text != quantity(limit or 0.0, figure.unit)), texts[-1])
@@ -75,14 +81,14 @@ def _rule(topics: Sequence[Topic], code: str, level: Level, words: str, kind: Re
         for about, figures in _broken(case.study, topics):
             if "volts" in topics and about in told:
                 continue
-            yield _found(_at(case, about, kind), about, figures)
+            yield _found(_at(case, about, kind), about, figures, case.study)
 
     def of_site(job: Job) -> Iterator[Found]:
         if job.of_site is not None:
             for about, figures in _broken(job.of_site, topics):
                 ref = about.split(".")[0]
                 device = job.site.shared.get(ref)
-                yield _found(device.where if device else job.site.where, about, figures, _hanging(job, ref))
+                yield _found(device.where if device else job.site.where, about, figures, job.of_site, _hanging(job, ref))
 
     return Rule(check.code, check.level, check.words, check.source, check.approvable, of_door=check.of_door, of_site=of_site)
 

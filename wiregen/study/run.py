@@ -1,17 +1,18 @@
 """How far a load's own run carries it: what it loses, the longest run and the smallest stock cable that pass.
 
-A series sum for each load by itself; what other loads draw over the same wires is the network's.
+A series sum for each load by itself; what other loads draw over the same wires is the network's, and counts in the cable that
+is named.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import ceil
 from types import MappingProxyType
 
 from wiregen.reading.model import Band, Door, Site
-from wiregen.study.circuit import CONTACT
+from wiregen.study.circuit import CONTACT, JUMPER, SOURCE
 from wiregen.study.conductor import AREA, LONGEST, smallest, temperature
 from wiregen.study.copper import Supplied
 from wiregen.study.formula import Formula
@@ -28,6 +29,22 @@ LOST = Formula(
 MEAN = Formula("wires / (2 * length)", "ohm/m", {"wires": "ohm", "length": "m"}, "one core of the run, on the average")
 
 
+@dataclass(frozen=True)
+class Drawing:
+    """A load with its way out and back, the least volts that it takes and the amps that it draws at them."""
+
+    at: Supplied
+    way: tuple[Conductor, ...]
+    needs: float
+    amps: Figure
+
+    @property
+    def switches(self) -> tuple[tuple[str, str], ...]:
+        """The contacts on its way and what switches its output, by device and group."""
+        links = self.at.chain.links if self.at.chain else ()
+        return ((self.at.source, self.at.output.name), *((link.device, link.group) for link in links))
+
+
 def runs(
     site: Site, door: Door, wiring: Wiring, loads: Sequence[Supplied], promised: Mapping[At, float] = MappingProxyType({})
 ) -> Iterator[Figure]:
@@ -36,10 +53,15 @@ def runs(
     `promised` are the least volts of what passes on its own to others who count on them.
     """
     routes = Routes(wiring)
+    drawing: list[Drawing] = []
     for at in loads:
         needs, way = promised.get(At(at.device, at.load.name), least_volts(wiring, at)), way_of(routes, at)
         amps = _amps(door, wiring, loads, at, needs) if needs is not None and at.volts is not None else None
-        if needs is None or amps is None or at.volts is None or way is None or not long(way):
+        if needs is not None and amps is not None and way is not None:
+            drawing.append(Drawing(at, way, needs, amps))
+    for of in drawing:
+        at, way, needs, amps = of.at, of.way, of.needs, of.amps
+        if at.volts is None or not long(way):
             continue
         about = f"{at.device}.{at.load.name}"
         wires = way_ohms(site, wiring, "ohms of its wires", about, way)
@@ -49,24 +71,39 @@ def runs(
         spare = SPARE.figure("volts that the run may lose", about, volts=at.volts, needs=needs)
         lost = LOST.figure("volts that the run loses", about, amps=amps, wires=wires, contacts=contacts, note=note)
         told = [wires, spare]
-        left = spare.least - amps.most * contacts.most
+        shared, short = _with_others(site, wiring, of, drawing)
+        left = spare.least - short
         length, cure = metres(way) / 2, "a source of higher volts, or one nearer the load"
         if spare.least > 0:
             mean = MEAN.figure("one core of the run", about, wires=wires, length=length)
             told += [mean, LONGEST.figure("longest run that passes", about, loss=spare.least, per_metre=mean, amps=amps)]
         if left > 0:
-            cable = smallest(site.stock.power, length, amps.most, left, _celsius(wiring, way))
+            cable = smallest(site.stock.power, length, shared, left, _celsius(wiring, way))
             fits = f"{cable.type} ({cable.size.text})" if cable else "none of the stock"
             section = AREA.figure(
-                "section that passes", about, resistivity=_resistivity(site, wiring, way), length=length, amps=amps, loss=left,
-                note=f"smallest of the stock that passes: {fits}",
+                "section that passes", about, resistivity=_resistivity(site, wiring, way), length=length, amps=shared,
+                loss=left, note=f"with what shares its wires; smallest of the stock that passes: {fits}",
             )  # fmt: skip
             told.append(section)
-            thick = fits if cable else f"{ceil(section.most * 1e7) / 10:g} mm2 or more (the stock has none)"
-            cure = f"{thick} in place of {_named(wiring, way)}" + ("" if cable else f"; or {cure}")
+            thick = max((section.most, *(sheet.size.nominal for sheet in site.stock.power)))
+            more = f"more than {ceil(thick * 1e7 - 1e-6) / 10:g} mm2 (the stock has none)"
+            cure = f"{fits if cable else more} in place of {_named(wiring, way)}" + ("" if cable else f"; or {cure}")
         bound = f"{at.source}.{at.output.name} gives {at.volts.least:.4g} V at least, {about} needs {needs:.4g} V at least"
         yield from (replace(f, topic="conductor") for f in told)
         yield replace(lost, topic="conductor", ceiling=max(spare.least, 0.0), bound=bound, cure=cure)
+
+
+def _with_others(site: Site, wiring: Wiring, own: Drawing, all_: Sequence[Drawing]) -> tuple[float, float]:
+    """Most amps in the way of a load, on the average over its metres, and most volts that its contacts and short wires lose.
+
+    All that shares a piece of the way counts as on together.
+    """
+    over = [(c, sum(other.amps.most for other in all_ if c in other.way)) for c in own.way]
+    through = [sum(other.amps.most for other in all_ if switch in other.switches) for switch in own.switches]
+    jumpers = [(replace(c, length=JUMPER.most), amps) for c, amps in over if not c.length and c.area]
+    lost = [CONTACT.most * amps for amps in through] + [conductor_ohms(site, wiring, c).most * amps for c, amps in jumpers]
+    lost += [SOURCE * through[0]]
+    return sum(c.length * amps for c, amps in over) / metres(own.way), sum(lost)
 
 
 def _resistivity(site: Site, wiring: Wiring, way: Sequence[Conductor]) -> Band:
