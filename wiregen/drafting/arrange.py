@@ -74,21 +74,39 @@ def first_choice(planner: Planner, column: tuple[int, ...], side: tuple[int, ...
         )
         for c in range(count)
     )
-    first, last = planner.hub_channels(Choice(column, order, side, ()))
-    joints: list[tuple[int, Zone]] = []
-    for joint in graph.joints:
-        landed = [column[e] for n, w in joint.nets if (e := graph.nets[n].ends[1 - w]) >= 0]
-        there = sorted({column[n] for n, node in enumerate(graph.nodes) if node.place == joint.place})
-        if joint.place != tree.hub and there:
-            at = max(there, key=lambda c: (landed.count(c), -c))
-            joints.append((at, "left") if at <= first else (at - 1, "right"))
-            continue
-        best = min(
-            range(first, last + 1),
-            key=lambda c: (sum(max(x - c - 1, 0) + max(c - x, 0) for x in landed), -c),
-        )
-        joints.append((best, "middle"))
-    return Choice(column, order, side, tuple(joints))
+    hub = planner.hub_channels(Choice(column, order, side, ()))
+    joints: dict[int, tuple[int, Zone]] = {}
+    taken: dict[tuple[int, Zone], str] = {}  # by which box
+    lone = {j.place for j in graph.joints} - {tree.hub, *(node.place for node in graph.nodes)}
+    for n, joint in sorted(enumerate(graph.joints), key=lambda item: item[1].place in lone):
+        landed = [column[e] for k, w in joint.nets if (e := graph.nets[k].ends[1 - w]) >= 0]
+        there = sorted({column[k] for k, node in enumerate(graph.nodes) if node.place == joint.place})
+        if joint.place in lone:
+            spots = list(_lone_spots(hub, count, joint.place in tree.above))
+            at = next((spot for spot in spots if taken.get(spot, joint.end.device) == joint.end.device), spots[0])
+        elif joint.place == tree.hub:
+            passed = {c: sum(max(x - c - 1, 0) + max(c - x, 0) for x in landed) for c in range(hub[0], hub[1] + 1)}
+            at = min(passed, key=lambda c: (passed[c], -c)), "middle"
+        else:
+            beside = max(there, key=lambda c: (landed.count(c), -c))
+            at = (beside, "left") if beside <= hub[0] else (beside - 1, "right")
+        joints[n] = at
+        taken.setdefault(at, joint.end.device)
+    return Choice(column, order, side, tuple(joints[n] for n in range(len(graph.joints))))
+
+
+def _lone_spots(hub: tuple[int, int], columns: int, above: bool) -> Iterator[tuple[int, Zone]]:
+    """Where a box may stand in whose place the page has no device: beside columns on the way to that place, from the hub
+    outwards.  Never among the hub's own junctions: a conductor between the two boxes would have no length there."""
+    first, last = hub
+    if above:
+        yield first, "left"
+        for column in range(first, -1, -1):
+            yield from ((column - 1, "right"), (column - 1, "left"))
+    else:
+        yield last, "right"
+        for column in range(last + 1, columns):
+            yield from ((column, "left"), (column, "right"))
 
 
 def moves(planner: Planner, choice: Choice) -> Iterator[Choice]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations, pairwise
@@ -18,7 +18,7 @@ from wiregen.drafting.model import Bar, Jacket, Layout, Pin, PlacedDevice, Point
 from wiregen.drafting.names import REACH, Names, apart, meet, text_box
 from wiregen.drafting.plan import Half, Planner, Zone
 from wiregen.drafting.regions import chain_lines, regions
-from wiregen.drafting.spread import AIR, Spread, Spreader
+from wiregen.drafting.spread import AIR, NAME, Spread, Spreader
 from wiregen.drafting.stacking import beside
 from wiregen.wiring.model import End, Wiring
 
@@ -28,7 +28,8 @@ def _spreader(planner: Planner, found: Arrangement, wiring: Wiring, ovals: list[
     for mark in ovals:
         key: tuple[int, Half] = (mark.channel, mark.half)
         titles[key] = max(titles.get(key, 0.0), 0.1 if mark.again else title_width(wiring, mark.cable, planner.style.folded))
-    return Spreader(planner, found, titles, (r for mark in ovals for r in mark.rows))
+    near = {(mark.channel, mark.half) for mark in ovals if mark.near}
+    return Spreader(planner, found, titles, near, (r for mark in ovals for r in mark.rows))
 
 
 def fits(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect, more: float = 0.0) -> bool:
@@ -298,7 +299,11 @@ class _Page:
     def jacket(self, mark: Mark) -> Jacket:
         zones = self.widths.channels[mark.channel]
         ys = [self.row(r) for r in mark.rows]
-        x = zones.jacket_right + 0.75 if mark.half == "right" else zones.jacket_left + 0.75
+        if mark.near:
+            beyond = zones.right + TRACK * self.found.tracks[mark.channel, "right"].count if mark.half == "right" else 0.0
+            x = beyond + NAME if mark.half == "right" else zones.left - OVAL - NAME
+        else:
+            x = zones.jacket_right + 0.75 if mark.half == "right" else zones.jacket_left + 0.75
         top = max(ys)
         self.titles.append((mark, x, top))
         return Jacket(mark.cable, Rect(x, min(ys) - OVAL_OVER, OVAL, top - min(ys) + 2 * OVAL_OVER))
@@ -318,7 +323,7 @@ class _Page:
                 middle = (min(ys) + max(ys)) / 2 if clear is None else clear
                 self.faults += clear is None
                 half: Half = "right" if zone == "right" else "left"
-                mark = Mark(net.cable, channel, half, (), (n,), net.cable in titled)
+                mark = Mark(net.cable, channel, half, False, (), (n,), net.cable in titled)
                 self.titles.append((mark, x + OVAL, middle - TITLE_ABOVE - SMALL / 2))
                 titled.add(net.cable)
                 yield Jacket(net.cable, Rect(x - OVAL_OVER, middle - OVAL / 2, 2 * OVAL_OVER, OVAL))
@@ -346,13 +351,18 @@ class _Page:
         return (zones.legs_right, zones.end) if mark.half == "right" else (zones.start, zones.border_left)
 
     def groups(self, bars: list[Bar]) -> list[tuple[str, float, float, list[Bar]]]:
-        """Bars by box and zone, with the left edge and the width of the zone."""
+        """Bars by box and zone, with the left edge and the width of the zone, or of a box's share of it."""
         spots = dict(zip((j.end for j in self.graph.joints), self.choice.joint, strict=True))
         groups: dict[tuple[str, int, Zone], list[Bar]] = defaultdict(list)
         for bar in bars:
             groups[bar.end.device, *spots[bar.end]].append(bar)
+        boxes = Counter((channel, zone) for _, channel, zone in groups)
         found = []
         for (ref, channel, zone), inside in sorted(groups.items()):
+            if boxes[channel, zone] > 1:
+                xs = [bar.points[0][0] for bar in inside]
+                found.append((ref, min(xs) - TRACK / 2, max(xs) - min(xs) + TRACK, inside))
+                continue
             zones = self.widths.channels[channel]
             start = {"left": zones.left, "middle": zones.middle, "right": zones.right}[zone]
             wide = zones.border_right - zones.middle if zone == "middle" else self.found.tracks[channel, zone].count * TRACK

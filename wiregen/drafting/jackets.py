@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -17,11 +18,15 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Mark:
-    """A jacket's oval: in which half of which channel, across which rows, for which nets; `again`: not the cable's first."""
+    """A jacket's oval: in which half of which channel, across which rows, for which nets; `again`: not the cable's first.
+
+    `near`: between the column and junctions near it, else on the other side of these.
+    """
 
     cable: str
     channel: int
     half: Half
+    near: bool
     rows: tuple[int, ...]
     nets: tuple[int, ...]
     again: bool = False
@@ -68,34 +73,47 @@ class Bundle:
     passing: int
 
 
-def bundles(planner: Planner, plan: Plan, row: list[int]) -> dict[str, dict[tuple[int, Half], Bundle]]:
-    """By cable, and by channel and half: only rows that run on towards the middle of the channel."""
+Spot = tuple[int, Half, bool]  # channel, half, and whether between the column and junctions near it
+
+
+def bundles(planner: Planner, plan: Plan, row: list[int]) -> dict[str, dict[Spot, Bundle]]:
+    """By cable and spot: rows that run on towards the middle of the channel, and those that end at junctions near a column."""
     nets = planner.graph.nets
     total = Counter(net.cable for net in nets if net.cable)
-    found: dict[str, dict[tuple[int, Half], Bundle]] = defaultdict(dict)
-    for column, units in enumerate(plan.units):
-        spots: tuple[tuple[Half, int], ...] = (("left", column), ("right", column - 1))
-        for half, channel in spots:
+    found: dict[str, dict[Spot, Bundle]] = defaultdict(dict)
+
+    def enter(spot: Spot, rows: list[tuple[int, int, int, bool]], only: Collection[int] | None = None) -> None:
+        """Each row with its height, its net, and whether it only passes; cables of all, or of some."""
+        rows.sort()
+        at: dict[str, list[int]] = defaultdict(list)
+        for k, (_, r, n, _) in enumerate(rows):
+            cable = nets[n].cable
+            if cable and (only is None or r in only):
+                at[cable].append(k)
+        for cable, ks in at.items():
+            strangers = ks[-1] - ks[0] + 1 - len(ks)
+            passing = sum(rows[k][3] for k in ks)
+            run = tuple((rows[k][1], rows[k][2], k) for k in ks)
+            found[cable][spot] = Bundle(run, total[cable] - len(ks), strangers, passing)
+
+    for channel in range(-1, len(plan.units)):
+        sides: tuple[tuple[Half, int], ...] = (("left", channel), ("right", channel + 1))
+        for half, column in sides:
+            units = plan.units[column] if 0 <= column < len(plan.units) else []
             pieces = plan.pieces.get((channel, half), [])
             short = {r for p in pieces for r, _ in (p.left if half == "left" else p.right)}
             rows = [
                 (row[r], r, plan.row_net[r], u.node is None)
                 for u in units
                 for r in (u.right if half == "left" else u.left)
-                if plan.row_net[r] >= 0 and r not in short
+                if plan.row_net[r] >= 0
             ]
+            ended = {r for p in pieces if p.joint is not None for r, _ in (p.left if half == "left" else p.right)}
+            if ended:
+                enter((channel, half, True), list(rows), ended)
+            rows = [one for one in rows if one[1] not in short]
             rows += [(row[r], r, n, False) for p in pieces for r, n in (p.right if half == "left" else p.left)]
-            rows.sort()
-            at: dict[str, list[int]] = defaultdict(list)
-            for k, (_, _, n, _) in enumerate(rows):
-                cable = nets[n].cable
-                if cable:
-                    at[cable].append(k)
-            for cable, ks in at.items():
-                strangers = ks[-1] - ks[0] + 1 - len(ks)
-                passing = sum(rows[k][3] for k in ks)
-                run = tuple((rows[k][1], rows[k][2], k) for k in ks)
-                found[cable][channel, half] = Bundle(run, total[cable] - len(ks), strangers, passing)
+            enter((channel, half, False), rows)
     return found
 
 
@@ -115,11 +133,12 @@ def marks(planner: Planner, found: Arrangement) -> list[Mark]:
     for cable, at in sorted(bundles(planner, found.plan, found.heights.row).items()):
         done: set[int] = set()
 
-        def price(spot: tuple[int, Half], at: dict[tuple[int, Half], Bundle] = at, done: set[int] = done) -> tuple[int, ...]:
-            (channel, half), bundle = spot, at[spot]
-            inner = not outer[channel if half == "left" else channel + 1]
+        def price(spot: Spot, at: dict[Spot, Bundle] = at, done: set[int] = done) -> tuple[int, ...]:
+            (channel, half, near), bundle = spot, at[spot]
+            column = channel if half == "left" else channel + 1
+            inner = not (0 <= column < len(outer) and outer[column])
             fresh = sum(net not in done for _, net, _ in bundle.cores)
-            return -10 * fresh + bundle.strangers, inner + bundle.passing, channel, half == "right"
+            return -10 * fresh + bundle.strangers, inner + bundle.passing, channel, half == "right", near
 
         for _ in at:
             best = min(at, key=price)

@@ -15,6 +15,7 @@ AROUND = 0.35  # air between letters and ink
 BLANK = 0.8  # between two texts on one line
 PITCH = SMALL * LINE
 HIGHER = (0.0, 0.4, 1.5, 2.5, -3.0, -4.5, -7.0, -9.5, -12.0, -14.5, 5.0, 7.5, -17.0, 10.0, -20.0, 13.0, -23.0, 16.0)  # titles
+BESIDE = 3.2  # how far from its bar the name of a junction may stand
 REACH = 20.0  # how far from the end of its conductor at a junction a label may stand
 NEAR, BELOW = 24.0, 4.0  # how far from its oval a title may stand; what one below it counts as farther
 
@@ -180,10 +181,11 @@ class Names:
         return [replace(off, at=text.at) for off, text in zip(others, written, strict=True)]
 
     def _speaks_for(self, bar: Bar, row: Sequence[Text]) -> bool:
-        """Whether letters stand nearer to that bar than to any other."""
+        """Whether letters stand near to that bar, and nearer than to any other."""
         boxes = [text_box(t) for t in row]
         own = min(apart(box, _extent(bar)) for box in boxes)
-        return all(own + 0.3 < apart(box, extent) for other, extent in self.bars for box in boxes if other is not bar)
+        others = (extent for other, extent in self.bars if other is not bar)
+        return own < BESIDE and all(own + 0.3 < apart(box, extent) for extent in others for box in boxes)
 
     def _at_bar(self, bar: Bar, others: Sequence[Off]) -> Iterator[list[Text]]:
         """By its upper end, then along it, on either side; references in a row on its right, else one under another."""

@@ -36,7 +36,7 @@ class Unit:
 
 @dataclass
 class Piece:
-    """What needs a vertical line in a zone of a channel: a bent conductor, or a junction's bar (`joint`).
+    """What needs a vertical line in a zone of a channel: a bent conductor, or a junction's bar (`joint`) in its `box`.
 
     `left` and `right` are its legs as (row, net).
     """
@@ -44,6 +44,7 @@ class Piece:
     joint: int | None
     left: list[tuple[int, int]] = field(default_factory=list)
     right: list[tuple[int, int]] = field(default_factory=list)
+    box: str | None = None
 
 
 @dataclass(frozen=True)
@@ -450,7 +451,7 @@ class Planner:
         paths: dict[int, list[tuple[int, Zone, int]]] = {}
         straight: list[tuple[int, int]] = []
         for j, (channel, zone) in enumerate(choice.joint):
-            pieces[channel, zone].append(Piece(j))
+            pieces[channel, zone].append(Piece(j, box=graph.joints[j].end.device))
             bar_at[j] = (channel, zone, len(pieces[channel, zone]) - 1)
 
         def bar(j: int) -> Piece:

@@ -1,14 +1,15 @@
 """Widths: what each column and each zone of each channel needs, and where it comes to lie on the sheet.
 
-A channel, from left to right: labels of the terminals on its left, pieces near them, labels at bars among those, jackets,
-labels at the hub's bars, border of the place, the hub's own pieces, and the same mirrored up to the next column.  Only
-the three zones of pieces hold vertical lines; so no vertical line ever meets a label.
+A channel, from left to right: labels of the terminals on its left, jackets of what ends at pieces near them, these
+pieces, labels at bars among those, jackets, labels at the hub's bars, border of the place, the hub's own pieces, and the
+same mirrored up to the next column.  Only the three zones of pieces hold vertical lines; so no vertical line ever meets a
+label.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from wiregen.drafting.arrange import Arrangement
@@ -20,6 +21,7 @@ from wiregen.drafting.stacking import beside
 
 BORDER = 3.0
 AIR = 0.8  # between a bar's zone and a label
+NAME = 3.0  # between it and an oval: room for the name of a junction
 EASE = 14.0  # a channel takes no more than this of what is left over
 ROOMY = 6.0  # nor a column more than this
 BARE = 2.0  # what a channel has at least on each side
@@ -75,9 +77,10 @@ class Spread:
 
 class Spreader:
     def __init__(
-        self, planner: Planner, found: Arrangement, titles: Mapping[tuple[int, Half], float], under: Iterable[int]
-    ) -> None:
-        self.planner, self.found, self.titles = planner, found, titles
+        self, planner: Planner, found: Arrangement, titles: Mapping[tuple[int, Half], float],
+        near_ovals: Collection[tuple[int, Half]], under: Iterable[int],
+    ) -> None:  # fmt: skip
+        self.planner, self.found, self.titles, self.near_ovals = planner, found, titles, near_ovals
         self.faces = planner.faces(found.plan.choice)
         self.plan, self.graph = found.plan, planner.graph
         self.hub = planner.hub_channels(self.plan.choice)
@@ -224,7 +227,8 @@ class Spreader:
             zone.ports -= {half}
             labels = []
         title = self.titles.get((channel, half), 0.0)
-        ports, near, bars = max(labels, default=0.0), self._zone(channel, half), self._bars(channel, half, half)
+        ports = max(labels, default=0.0) + (OVAL + AIR + NAME if (channel, half) in self.near_ovals else 0.0)
+        near, bars = self._zone(channel, half), self._bars(channel, half, half)
         jackets = OVAL + 1.5 if title else 0.0
         title = title + 2.0 if title else BARE if inside else 0.0
         legs = self._bars(channel, "middle", half, True)

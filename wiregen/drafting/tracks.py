@@ -9,6 +9,7 @@ from wiregen.drafting.plan import Piece
 
 CLEAR = 2  # grid steps between two pieces in one track
 CLASH = 1000  # price of one conductor on another
+NEVER = 1000 * CLASH  # price of a bar among those of another box
 
 
 @dataclass(frozen=True)
@@ -25,7 +26,8 @@ def tracks(pieces: Sequence[Piece], row: Sequence[int], through: Sequence[int]) 
     """`row` gives the height of each row, `through` the heights of the conductors that run through the zone.
 
     For two pieces a and b with a on the left, every right leg of a within b's span crosses, and so does every left leg of
-    b within a's.  A right leg of a at the height of a left leg of b would lie on it.
+    b within a's.  A right leg of a at the height of a left leg of b would lie on it.  The bars of each box have tracks of
+    their own, side by side, so that its outline holds no others.
     """
     horizontal = list(through)
     live: list[int] = []
@@ -63,6 +65,7 @@ def tracks(pieces: Sequence[Piece], row: Sequence[int], through: Sequence[int]) 
                 if low[a] < y < high[a]:
                     price += 1
             cost[a][b] = price
+    _keep_apart([pieces[n].box for n in live], cost, near)
     order = _order(cost)
     track: list[int | None] = [None] * len(pieces)
     place = [0] * count
@@ -74,6 +77,21 @@ def tracks(pieces: Sequence[Piece], row: Sequence[int], through: Sequence[int]) 
         for b in order[:at]:
             crossings += cost[b][a]
     return Tracks(track, used, crossings % CLASH, crossings // CLASH)
+
+
+def _keep_apart(box: Sequence[str | None], cost: list[list[int]], near: list[list[bool]]) -> None:
+    """Boxes from left to right in the order that costs least: no bar left of one of a box before its own, none over one."""
+    refs = sorted({ref for ref in box if ref is not None})
+    if len(refs) < 2:
+        return
+    bars = {ref: [n for n, other in enumerate(box) if other == ref] for ref in refs}
+    order = [refs[n] for n in _order([[sum(cost[a][b] for a in bars[p] for b in bars[q]) for q in refs] for p in refs])]
+    for n, left in enumerate(order):
+        for right in order[n + 1 :]:
+            for a in bars[left]:
+                for b in bars[right]:
+                    near[a][b] = near[b][a] = True
+                    cost[b][a] += NEVER
 
 
 def _order(cost: list[list[int]]) -> list[int]:
