@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 CLEAN, STOPPED, UNUSABLE, FAILED = 0, 1, 2, 3  # exit statuses
 Command = TypeVar("Command", bound=Callable[..., Any])
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices of a door are small: threads would only cost
 
 
 # ---- what every command takes ----------------------------------------------------------------------------------------

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
 from functools import partial
+from threading import current_thread, main_thread
 from typing import Any, Generic, TypeVar
 
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
@@ -62,15 +63,23 @@ def crew(jobs: int, site: Site, tasks: int) -> Iterator[Crew[Site]]:
 
 @contextmanager
 def _break_held() -> Iterator[None]:
-    """Holds Ctrl-C back while processes are started: they inherit that, and so leave it to this one to answer."""
-    if not hasattr(signal, "pthread_sigmask"):  # Windows
+    """Holds Ctrl-C back while processes are started: they inherit that, and so leave it to this one to answer.
+
+    Noted by a handler too, as threads of the number libraries, which hold nothing back, may be the ones to hear it.
+    """
+    if not hasattr(signal, "pthread_sigmask") or current_thread() is not main_thread():  # Windows; not ours to answer
         yield
         return
+    pressed: list[int] = []
+    handler = signal.signal(signal.SIGINT, lambda number, _: pressed.append(number))
     before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         yield
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
+        signal.signal(signal.SIGINT, handler)
+    if pressed:
+        raise KeyboardInterrupt
 
 
 _there: dict[str, Any] = {}  # in a process of the crew: the site it was given

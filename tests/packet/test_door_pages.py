@@ -15,7 +15,7 @@ from wiregen.review.model import Finding
 from wiregen.study.model import Study
 from wiregen.wiring.model import Wiring
 
-TITLES = ("Wire", "From", "landed", "To", "landed", "Colour", "Cable", "Size", "Function", "Expected,")
+TITLES = ("Wire", "From", "landed", "To", "landed", "Colour", "Cable", "Size", "Function", "Expected")
 STOP = Finding(
     code="X1", level="stop", message="a stop <made> & \"named\" for the test", cure="nothing", source="common practice",
     where=Where("doors/D101.yaml", 3, 1), door=DOOR,

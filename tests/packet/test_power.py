@@ -17,6 +17,7 @@ from tests.packet.pages import opened, texts
 from tests.packet.synthetic import figures, study
 from wiregen.packet.bind import bind_door
 from wiregen.packet.content import Fails, Graphs, Notes, Section, Table
+from wiregen.packet.figures import lines, rows
 from wiregen.packet.power import power_sheet
 from wiregen.packet.wording import TOPICS
 from wiregen.reading.model import Site
@@ -77,7 +78,7 @@ def test_every_topic_has_its_title() -> None:
 
 def test_figures_stand_under_their_topics_in_order(section: Section) -> None:
     headings = [row[0] for row in _table(section).rows if len(row) == 1]
-    assert headings == [TOPICS[t] for t in ("budget", "battery", "port", "volts", "conductor", "screw")]
+    assert headings == [TOPICS[t] for t in ("budget", "battery", "port", "volts", "screw")]
 
 
 def test_a_figure_shows_its_band_its_limit_and_what_is_left(section: Section) -> None:
@@ -140,9 +141,14 @@ def test_alike_screws_are_told_in_brief_and_none_that_fails_is_left_out(site: Si
         assert len(rows) - 1 + int(more[1]) == len(screws)
 
 
-def test_many_without_a_limit_stand_in_one_row(section: Section) -> None:
+def test_what_nobody_at_the_door_needs_is_left_to_the_study(section: Section) -> None:
+    assert not [row for row in _table(section).rows if len(row) > 1 and row[1] == "one core, end to end"]
+
+
+def test_many_without_a_limit_stand_in_one_row() -> None:
     """W3: 1.75e-8 ohm m × 30 m (27 to 33 m) over 1 mm²."""
-    (row,) = (row for row in _table(section).rows if len(row) > 1 and row[1] == "one core, end to end")
+    told = rows(lines([f for f in study(DOOR).figures if f.topic == "conductor"], {}), {})
+    (row,) = (row for row in told if len(row) > 1 and row[1] == "one core, end to end")
     assert row[0] == ""
     told = row[2].replace("\u00a0", " ").split("; ")
     assert len(told) == 7 + 1

@@ -20,6 +20,7 @@ STAGES: tuple[tuple[str, tuple[Step, ...]], ...] = (
     ("3 Lock power on, last", ("amps", "lock")),
 )
 
+COMPUTED = ("computed", "solved")
 _COLUMNS = (
     Column("Step", 10),
     Column("What", 46),
@@ -66,16 +67,16 @@ def _stage(number: int, title: str, steps: Sequence[Step], readings: Sequence[Re
                 Write(),
             )
         )
-    return Table(f"{title} (expected: from ratings, unless common practice)", _COLUMNS, tuple(rows), by_hand=True)
+    return Table(f"{title} (expected: least to most, computed unless it says otherwise)", _COLUMNS, tuple(rows), by_hand=True)
 
 
 def _by_value(group: Sequence[Reading]) -> str:
-    """"idle, fire: up to 1.5 V; granted: 10.8 to 12.6 V (from ratings)": states that show the same stand together."""
+    """"idle, fire: up to 1.5 V; granted: 10.8 to 12.6 V": states that show the same stand together."""
     values: dict[str, list[str]] = {}
     for r in group:
         values.setdefault(expected(r), []).append(state(r.state))
     text = "; ".join(f"{', '.join(dict.fromkeys(states))}: {value}" for value, states in values.items())
-    return text if group[0].basis == "from ratings" else f"{text} ({group[0].basis})"
+    return text if group[0].basis in COMPUTED else f"{text} ({group[0].basis})"
 
 
 def _does(site: Site, door: Door, wiring: Wiring) -> Table:

@@ -20,7 +20,7 @@ TIGHT = 3  # how many of the figures with least left open the sheet
 
 def power_sheet(site: Site, door: Door, study: Study) -> Section:
     figures = tuple(on_paper(figure, site.house) for figure in study.figures)
-    topics = by_topic(figures)
+    topics = by_topic(filter(_of_use, figures))
     notes = dict.fromkeys(f.note for of_topic in topics.values() for f in of_topic if f.note)
     noted = {note: n for n, note in enumerate(notes, 1)}
     table: list[tuple[Cell, ...]] = []
@@ -40,6 +40,11 @@ def power_sheet(site: Site, door: Door, study: Study) -> Section:
     )
 
 
+def _of_use(figure: Figure) -> bool:
+    """Whether somebody at the door needs it: what is bound to something, what is left, how long, and which class."""
+    return figure.margin is not None or figure.topic in ("budget", "battery") or figure.unit in ("s", "h", "class")
+
+
 def _summary(door: Door, figures: Sequence[Figure]) -> Facts:
     limited = [f for f in figures if f.margin is not None]
     failing = sum(map(fails, limited))
@@ -47,7 +52,7 @@ def _summary(door: Door, figures: Sequence[Figure]) -> Facts:
     tightest = sorted((f for f in limited if not fails(f)), key=lambda f: f.margin or 0.0)[:TIGHT]
     return Facts(
         (
-            ("Figures", f"{len(figures)}, of them {len(limited)} with a limit: {verdict}"),
+            ("Figures", f"{len(figures)}, of them {len(limited)} with a limit: {verdict}; the rest stands in wiregen study"),
             ("Least left", "; ".join(f"{called(f)} {margin(f)}" for f in tightest) or "no figure with a limit"),
             ("Least, most", "worst cases over all tolerances: volts of the source, length, temperature, coil, resistors"),
             ("The bar", "from least to most, its notch at nominal; a stroke across it is what it must keep to"),

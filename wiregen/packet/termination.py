@@ -115,7 +115,7 @@ def _conductors(wiring: Wiring, study: Study) -> Table:
             Column("Cable", 20),
             Column("Size", 18),
             Column("Function", 30),
-            Column("Expected, from ratings", 54),
+            Column("Expected", 54),
         ),
         tuple(rows),
         by_hand=True,

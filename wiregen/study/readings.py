@@ -1,4 +1,4 @@
-"""What a meter should show, step by step of commissioning, from ratings alone: no drop along a cable is taken off.
+"""What a meter should show, step by step of commissioning, with the supply off; `metered` has what it shows under power.
 
 Limits that no data sheet gives are common practice, no source: they are the constants at the top.
 """
@@ -30,7 +30,7 @@ def continuity(conductor: Conductor, copper_ohms: Figure | None) -> Reading:
     return Reading(
         between=(conductor.a, conductor.b), state="unpowered", nominal=nominal, least=0.0, most=nominal + METER_LEADS,
         unit="ohm", what="end to end", step="continuity", about=conductor.wire,
-        basis="from ratings" if copper_ohms else "common practice",
+        basis="computed" if copper_ohms else "common practice",
     )
 
 

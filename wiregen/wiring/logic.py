@@ -16,7 +16,7 @@ import re
 from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
-from wiregen.reading.model import Changeover, Condition, Contact, Device, Door, Drive, Gives, Input, Jack, Line, Site, Takes
+from wiregen.reading.model import Changeover, Condition, Contact, DataSheet, Door, Drive, Gives, Input, Jack, Line, Site, Takes
 from wiregen.reading.shared import SITE
 from wiregen.wiring.cast import Cast
 from wiregen.wiring.circuits import Circuits, InputCircuit
@@ -68,7 +68,9 @@ class Logic:
         self.sides = sides
         self.senses = senses
         self.asked: dict[tuple[str, At], None] = {}
-        self._known: dict[tuple[Case, str, At], bool] = {}
+        self._known: dict[Case, dict[tuple[str, At], bool]] = {}
+        self._inlets: dict[str, tuple[At, ...]] = {}
+        self._sensing: dict[str, tuple[Input, ...]] = {}
 
     # ---- what is powered
 
@@ -79,10 +81,22 @@ class Logic:
         sheet = self.cast.device(at.device).sheet
         if case.state == "controller-dead" and sheet.is_ == "controller":
             return False
-        powered = [g for g in sheet.groups.values() if isinstance(g, Takes) or (isinstance(g, Jack) and g.poe == "in")]
+        powered = self._powered_by(at.device, sheet)
         if not powered:
             return case.state != "power-dead"
-        return _some([self.on(case, At(at.device, group.name)) for group in powered])
+        return _some([self.on(case, inlet) for inlet in powered])
+
+    def _powered_by(self, key: str, sheet: DataSheet) -> tuple[At, ...]:
+        if key not in self._inlets:
+            groups = sheet.groups.values()
+            taking = [g for g in groups if isinstance(g, Takes) or (isinstance(g, Jack) and g.poe == "in")]
+            self._inlets[key] = tuple(At(key, group.name) for group in taking)
+        return self._inlets[key]
+
+    def _inputs(self, key: str) -> tuple[Input, ...]:
+        if key not in self._sensing:
+            self._sensing[key] = tuple(g for g in self.cast.device(key).sheet.groups.values() if isinstance(g, Input))
+        return self._sensing[key]
 
     def on(self, case: Case, load: At) -> bool:
         """True if a load has power."""
@@ -116,7 +130,8 @@ class Logic:
             case.state == "controller-dead" and not case.rail and device.sheet.is_ == "controller"
         ):
             return False
-        if _some([self.active(case, At(output.device, g.name)) and drops(g, output.group) for g in _inputs(device)]):
+        inputs = self._inputs(output.device)
+        if _some([self.active(case, At(output.device, g.name)) and drops(g, output.group) for g in inputs]):
             return False
         groups = device.sheet.groups
         from_ = [self.truth(case, At(output.device, name)) for name in group.out_of if name in groups]
@@ -189,7 +204,7 @@ class Logic:
         if case.state == "grant":
             return True
         device = self.cast.device(key)
-        for group in _inputs(device):
+        for group in self._inputs(key):
             choices = device.sheet.settings.get(group.name, ())
             chosen = device.set.get(group.name, choices[0] if choices else "")
             if chosen == "unlock" and self.active(case, At(key, group.name)):
@@ -214,7 +229,7 @@ class Logic:
             case "grant":
                 return self.granted(case, key)
             case "chosen":
-                return _some([self.active(case, At(key, g.name)) for g in _inputs(device)])
+                return _some([self.active(case, At(key, g.name)) for g in self._inputs(key)])
             case "pressed":
                 return case.pressed and not self.cast.exposed(self.cast.place(key))
             case "motion":
@@ -251,11 +266,14 @@ class Logic:
 
     def _once(self, case: Case, what: str, at: At, work: Callable[[Case, At], bool]) -> bool:
         """Worked out once a case; what leads back to itself is taken to be at rest."""
-        key = (case, what, at)
-        if key not in self._known:
-            self._known[key] = False
-            self._known[key] = work(case, at)
-        return self._known[key]
+        known = self._known.get(case)
+        if known is None:
+            known = self._known[case] = {}
+        key = (what, at)
+        if key not in known:
+            known[key] = False
+            known[key] = work(case, at)
+        return known[key]
 
     # ---- the lock
 
@@ -264,7 +282,7 @@ class Logic:
         device = self.cast.device(load.device)
         powered = self.on(case, load)
         unpowered = device.sheet.unpowered
-        freeing = [g for g in _inputs(device) if frees(g)]
+        freeing = [g for g in self._inputs(load.device) if frees(g)]
         if not powered:
             return unpowered or "stays"
         if freeing:
@@ -309,7 +327,3 @@ def drops(group: Input, output: str) -> bool:
 def spares(group: Input, output: str | None) -> bool:
     """Whether an input takes the power from other outputs of its device, and so does nothing to what hangs on this one."""
     return output is not None and (group.does or "").startswith("drops ") and not drops(group, output)
-
-
-def _inputs(device: Device) -> list[Input]:
-    return [group for group in device.sheet.groups.values() if isinstance(group, Input)]
