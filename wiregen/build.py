@@ -21,6 +21,7 @@ from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.review.review import review
 from wiregen.study.model import Study
+from wiregen.study.site import study_site
 from wiregen.study.study import study_door
 from wiregen.wiring.model import Wiring
 from wiregen.wiring.wire import less_used, wire_door, wire_site
@@ -53,19 +54,19 @@ def examine(folder: Path, *, jobs: int = 1, tell: Progress = silent) -> Examined
     site = load_site(folder)
     tell("reading", 1, 1)
     shared = _wired(site, SITE)
-    with crew(jobs, (site, shared), len(wired(site))) as run:
-        solved = list(run("wiring", _solve, list(wired(site)), tell))
-    problems = [problem for result in solved if isinstance(result, list) for problem in result]
-    if problems:
+    with crew(jobs, (site, shared), len(site.doors)) as run:
+        solved = list(run("wiring", _solve, list(site.doors), tell))
+    problems = [problem for result in (shared, *solved) if isinstance(result, list) for problem in result]
+    if isinstance(shared, list) or problems:
         raise SpecError(tuple(sorted(set(problems), key=lambda p: (p.where, p.path, p.wrong))))
-    pairs = [result for result in solved if isinstance(result, tuple)]
-    (of_site, study_of_site), *doors = pairs
+    doors = [result for result in solved if isinstance(result, tuple)]
     wirings = {wiring.door: wiring for wiring, _ in doors}
     studies = {study.door: study for _, study in doors}
-    findings = review(site, wirings, studies)
-    if of_site.conductors or of_site.links:
-        wirings = {SITE: less_used(of_site, wirings.values()), **wirings}
-        studies = {SITE: study_of_site, **studies}
+    of_site = study_site(site, shared, wirings, studies)
+    findings = review(site, wirings, studies, of_site)
+    if shared.conductors or shared.links:
+        wirings = {SITE: less_used(shared, wirings.values()), **wirings}
+        studies = {SITE: of_site, **studies}
     return Examined(folder, site, wirings, studies, findings)
 
 
@@ -76,14 +77,14 @@ def _wired(site: Site, of: str) -> Wiring | list[Problem]:
         return list(error.problems)
 
 
-def _solve(context: tuple[Site, Wiring | list[Problem]], of: str) -> tuple[Wiring, Study] | list[Problem]:
+def _solve(context: tuple[Site, Wiring | list[Problem]], door: str) -> tuple[Wiring, Study] | list[Problem]:
     site, shared = context
-    wiring = shared if of == SITE else _wired(site, of)
+    wiring = _wired(site, door)
     if isinstance(wiring, list):
         return wiring
-    if isinstance(shared, list):  # told in the site's own turn
+    if isinstance(shared, list):  # its problems are told once
         return []
-    return wiring, study_door(site, wired(site)[of], wiring, None if of == SITE else shared)
+    return wiring, study_door(site, site.doors[door], wiring, shared)
 
 
 # ---- ways to feed -----------------------------------------------------------------------------------------------------

@@ -19,7 +19,7 @@ ROOT = Path(__file__).parents[2] / "door_specs"
 
 def _figures(site: Site, door: str) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
     wiring = wire_door(site, site.doors[door])
-    return contact_figures(site.doors[door], wiring, supplied(site, wiring, Copper(wiring)))
+    return contact_figures(wiring, behind(site.doors[door], wiring, supplied(site, wiring, Copper(wiring))))
 
 
 @pytest.fixture(scope="module")
@@ -127,7 +127,8 @@ def test_one_fire_contact_with_all_that_it_drops(fernhill: Site) -> None:
     loads: list[Behind] = []
     for door in ("D104", "D116", "D117"):
         wiring = wire_door(fernhill, fernhill.doors[door])
-        loads.append(behind(fernhill.doors[door], wiring, supplied(fernhill, wiring, Copper(wiring)))["Y1", "coil"].of(door))
+        known = behind(fernhill.doors[door], wiring, supplied(fernhill, wiring, Copper(wiring)))
+        loads += [load.of(door) for load in known["Y1", "coil"]]
     contact = fernhill.shared["FA1"].sheet
     group = contact.groups["c-1"]
     assert isinstance(group, Changeover)
@@ -144,7 +145,7 @@ def test_one_fire_contact_with_all_that_it_drops(fernhill: Site) -> None:
 
 def test_what_hangs_behind_each_contact_of_a_door(fernhill: Site) -> None:
     wiring = wire_door(fernhill, fernhill.doors["D107"])
-    found = chained(fernhill.doors["D107"], wiring, supplied(fernhill, wiring, Copper(wiring)))
+    found = chained(wiring, behind(fernhill.doors["D107"], wiring, supplied(fernhill, wiring, Copper(wiring))))
     assert {key: [b.name for b in of] for key, of in found.items()} == {
         ("S2", "chain"): ["K1.coil"], ("A1", "relay"): ["K1.coil"], ("S1", "pole-1"): ["Y1.coil"], ("K1", "c-1"): ["Y1.coil"],
         ("S1", "pole-2"): ["Y2.coil"], ("K1", "c-2"): ["Y2.coil"],

@@ -10,7 +10,7 @@ from tests.study.conftest import ROOT
 from wiregen.reading.load import load_site
 from wiregen.reading.model import Band, Gives, Screw, Site
 from wiregen.study.copper import Copper, supplied
-from wiregen.study.fuse import fuses, guarded
+from wiregen.study.fuse import fuses, guarded, guards
 from wiregen.study.model import Figure
 from wiregen.study.screw import screws, splices
 from wiregen.study.source_class import mixed
@@ -31,7 +31,8 @@ def wiring(site: Site) -> Wiring:
 
 def _fuses(site: Site, wiring: Wiring) -> dict[tuple[str, str], Figure]:
     copper = Copper(wiring)
-    return {(f.about, f.name): f for f in fuses(site.doors["D104"], wiring, supplied(site, wiring, copper), copper)}
+    loads = supplied(site, wiring, copper)
+    return {(f.about, f.name): f for f in (*fuses(site.doors["D104"], wiring, loads), *guards(wiring, loads, copper))}
 
 
 def _sized(wiring: Wiring, size: str, area: float) -> Conductor:

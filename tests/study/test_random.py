@@ -11,7 +11,7 @@ from tests.random_doors import seeded_site
 from wiregen.reading.load import load_site
 from wiregen.reading.model import SpecError
 from wiregen.study.calming import calming
-from wiregen.study.contact import contact_figures
+from wiregen.study.contact import behind, contact_figures
 from wiregen.study.copper import Copper, supplied
 from wiregen.study.ethernet import channels
 from wiregen.study.line_end import line_ends
@@ -32,8 +32,9 @@ def test_random_doors(tmp_path: Path, seed: int) -> None:
         loads = supplied(site, wiring, Copper(wiring))
         loops, _ = line_ends(site, wiring)
         figures = (
-            *calming(site, wiring, loads)[0], *contact_figures(door, wiring, loads)[0], *transfers(door, wiring, loads)[0],
-            *(f for loop in loops for f in loop.figures), *signals(site, wiring)[0], *channels(wiring),
+            *calming(site, wiring, loads)[0], *contact_figures(wiring, behind(door, wiring, loads))[0],
+            *transfers(door, wiring, loads)[0], *(f for loop in loops for f in loop.figures),
+            *signals(site, wiring)[0], *channels(wiring),
         )  # fmt: skip
         for told in figures:
             assert all(map(isfinite, (told.value, told.least, told.most))), told

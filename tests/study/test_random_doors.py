@@ -15,7 +15,7 @@ from wiregen.study.conduit import conduits
 from wiregen.study.converter import converters
 from wiregen.study.copper import Copper, supplied
 from wiregen.study.formula import CALLS
-from wiregen.study.fuse import fuses
+from wiregen.study.fuse import fuses, guards
 from wiregen.study.load import draws
 from wiregen.study.model import Figure
 from wiregen.study.poe import poe, switch_budget
@@ -35,7 +35,8 @@ def _figures(site: Site, door: Door, wiring: Wiring) -> Iterator[Figure]:
     of_ports, uses, _ = poe(door, wiring, loads)
     yield from of_ports
     yield from converters(door, wiring, loads, uses)[0]
-    yield from fuses(door, wiring, loads, copper)
+    yield from fuses(door, wiring, loads)
+    yield from guards(wiring, loads, copper)
     yield from screws(wiring)
     yield from splices(wiring)[0]
     yield from conduits(door.runs, wiring.cables.values(), wiring.links)[0]

@@ -1,8 +1,8 @@
 """The network of a door, from its wiring and its data sheets alone, and what its contacts and outputs do in a state.
 
-An output of the site is a source with the band of volts that its data sheet gives: the door's study ends there.  What the
-site wires between its own devices counts as far as it leads on from the door's copper: through conductors, contacts and
-outputs, not through loads.  Loads on alternating current are resistances on RMS volts.
+An output of the site is to a door a source with the band of volts that it is promised: there the door's study ends and the
+site's takes over.  What the site wires between its own devices counts as far as it leads on from the door's copper: through
+conductors, contacts and outputs, not through loads.  Loads on alternating current are resistances on RMS volts.
 """
 
 from __future__ import annotations
@@ -204,8 +204,8 @@ class _Builder:
         at = At(ref, group.name)
         name, minus = str(at), self.node(ref, group.second)
         inner = End("", f"{name} inside")
-        volts = output_volts(self.site, ref, group)
-        inlet = self.inlet(ref, group) if self.devices[ref].origin == "door" else None
+        inlet = self.inlet(ref, group) if self.wiring.door == SITE or self.devices[ref].origin == "door" else None
+        volts = group.volts if inlet else output_volts(self.site, ref, group)
         ohms = group.resistance.nominal if group.resistance else SOURCE
         if volts is not None and inlet is not None and inlet.current == "dc" and group.efficiency:
             self.converter(name, ref, inlet, group, (inner, minus), volts, ohms)
@@ -221,11 +221,16 @@ class _Builder:
         self.switch(f"{name} on", inner, self.node(ref, group.first), lambda logic, case: logic.live(case, at))
 
     def inlet(self, ref: str, group: Gives) -> Takes | None:
-        """The pair of terminals of the same device that an output lives on, where something is landed on them."""
+        """The pair of terminals of the same device that an output lives on, where something is landed on them.
+
+        None where it lives on mains, whatever else it may live on.
+        """
         groups = self.devices[ref].sheet.groups
-        for name in (*group.out_of, *([group.volts_as] if group.volts_as else [])):
-            inlet = groups.get(name)
-            if isinstance(inlet, Takes) and inlet.current != "mains" and self.landed(ref, inlet.first, inlet.second):
+        inlets = [groups.get(name) for name in (*group.out_of, *([group.volts_as] if group.volts_as else []))]
+        for inlet in inlets:
+            if isinstance(inlet, Takes) and inlet.current == "mains":
+                return None
+            if isinstance(inlet, Takes) and self.landed(ref, inlet.first, inlet.second):
                 return inlet
         return None
 

@@ -5,12 +5,13 @@ Categories are those of IEC 60947-5-1: dc-12 and ac-12 for electronics and resis
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil
 from typing import Any
 
 from wiregen.reading.model import Band, Changeover, Contact, DataSheet, Door, Input, Rating
+from wiregen.reading.shared import SITE
 from wiregen.study.calming import COLD, limited_rush
 from wiregen.study.coil import Coil, coils
 from wiregen.study.copper import Supplied
@@ -69,10 +70,10 @@ class Behind:
         return replace(self, name=f"{door} {self.name}")
 
 
-def behind(door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> dict[tuple[str, str], Behind]:
+def behind(door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> dict[tuple[str, str], tuple[Behind, ...]]:
     """Every load of a door as a contact sees it, by device and group; without those whose current is not known."""
     known = {(c.at.device, c.at.load.name): c for c in coils(wiring, loads)}
-    found = {}
+    found: dict[tuple[str, str], tuple[Behind, ...]] = {}
     for at in loads:
         current = draws(door, wiring, loads, at)
         if current is None or at.volts is None:
@@ -84,9 +85,8 @@ def behind(door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> dict[tuple[
         else:
             category = "dc-13" if magnet else "dc-12"
         untamed = coil if coil and not any(c.word != "limiter" for c in coil.calmers) else None
-        found[at.device, at.load.name] = Behind(
-            f"{at.device}.{at.load.name}", current, at.volts, category, _rush(at, coil), untamed
-        )
+        load = Behind(f"{at.device}.{at.load.name}", current, at.volts, category, _rush(at, coil), untamed)
+        found[at.device, at.load.name] = (load,)
     return found
 
 
@@ -179,23 +179,25 @@ def _settles(about: str, coil: Coil, rating: Rating) -> Iterator[Figure]:
         )  # fmt: skip
 
 
-def chained(door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> dict[tuple[str, str], tuple[Behind, ...]]:
-    """What hangs behind each contact of the door's circuits, by device and group."""
-    known = behind(door, wiring, loads)
+Known = Mapping[tuple[str, str], Sequence[Behind]]  # by device and group
+
+
+def chained(wiring: Wiring, known: Known) -> dict[tuple[str, str], tuple[Behind, ...]]:
+    """What hangs behind each contact of the circuits, by device and group; `known` gives it by load."""
     found: dict[tuple[str, str], dict[str, Behind]] = {}
     for chain in wiring.chains:
-        if load := known.get((chain.load, chain.load_group)):
-            for link in chain.links:
+        for link in chain.links:
+            for load in known.get((chain.load, chain.load_group), ()):
                 found.setdefault((link.device, link.group), {})[load.name] = load
     return {key: tuple(of.values()) for key, of in found.items()}
 
 
-def contact_figures(door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
-    """Every contact in a circuit of the door, and every one that an input reads."""
+def contact_figures(wiring: Wiring, known: Known) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
+    """Every contact in a circuit, and every one that an input reads; `known` is what is behind each load."""
     figures: list[Figure] = []
     missing: list[str] = []
     read, unwetted = sensed(wiring)
-    behind_contacts = chained(door, wiring, loads)
+    behind_contacts = chained(wiring, known)
     for key in dict.fromkeys((*behind_contacts, *read)):
         ref, name = key
         device = wiring.devices.get(ref)  # None for a contact of the site that the site itself wires
@@ -205,6 +207,20 @@ def contact_figures(door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> tu
             figures += told
             missing += untold
     return tuple(figures), (*missing, *unwetted)
+
+
+def of_site(wiring: Wiring, loads: Sequence[Supplied], known: Known) -> dict[tuple[str, str], tuple[Behind, ...]]:
+    """What a door hangs on each output of the site and on each of its contacts, by device and group, named with the door."""
+    shared = {ref for ref, device in wiring.devices.items() if device.origin == "site"}
+    found: dict[tuple[str, str], tuple[Behind, ...]] = {}
+    for at in loads:
+        key = at.source, at.output.name
+        found[key] = (*found.get(key, ()), *known.get((at.device, at.load.name), ()))
+    return {
+        (ref.removeprefix(f"{SITE}/"), group): tuple(load.of(wiring.door) for load in of)
+        for (ref, group), of in (found | chained(wiring, known)).items()
+        if ref in shared and of
+    }
 
 
 def sensed(wiring: Wiring) -> tuple[dict[tuple[str, str], tuple[Behind, ...]], tuple[str, ...]]:

@@ -21,26 +21,34 @@ DENSITY = 8.0  # A/mm2 of thinner wires, as of the thinnest of these cords: comm
 GUARDS = Formula("limit", "A", {"limit": "A"}, "fuse or limit of the output")
 
 
-def fuses(door: Door, wiring: Wiring, loads: Sequence[Supplied], copper: Copper) -> Iterator[Figure]:
-    """For every output that feeds this door: amps through its fuse, and its limit against the thinnest wire that it guards."""
+def fuses(door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> Iterator[Figure]:
+    """Amps of this door through the fuse of every output that feeds it."""
+    for (ref, _), output in {(at.source, at.output.name): at.output for at in loads}.items():
+        drawn = drawn_from(door, wiring, loads, ref, output)
+        if drawn is not None:
+            yield from through_fuse(replace(drawn, name="amps through the fuse, this door"), output)
+
+
+def through_fuse(drawn: Figure, output: Gives) -> Iterator[Figure]:
+    """What an output gives against its fuse, where its limit is one."""
+    if output.current == "dc" and output.limit is not None and output.limit_kind == "fuse":
+        yield replace(
+            drawn, ceiling=LOADED * output.limit.least, topic="fuse",
+            bound=f"{LOADED:.0%} of {output.limit.text}: common practice, no source",
+            cure="another branch for some of the loads, or a larger fuse where the wire allows it",
+        )  # fmt: skip
+
+
+def guards(wiring: Wiring, loads: Sequence[Supplied], copper: Copper) -> Iterator[Figure]:
+    """For every output that feeds these loads: its limit against the thinnest wire that it guards."""
     outputs = {(at.source, at.output.name): at.output for at in loads if at.output.current == "dc"}
     for (ref, name), output in outputs.items():
-        limit, about = output.limit, f"{ref}.{name}"
-        if limit is None:
-            continue
-        drawn = drawn_from(door, wiring, loads, ref, output) if output.limit_kind == "fuse" else None
-        if drawn is not None:
-            yield replace(
-                drawn, name="amps through the fuse, this door", ceiling=LOADED * limit.least, topic="fuse",
-                bound=f"{LOADED:.0%} of {limit.text}: common practice, no source",
-                cure="another branch for some of the loads, or a larger fuse where the wire allows it",
-            )  # fmt: skip
         thinnest = min(_behind(wiring, loads, copper, ref, output), key=guarded, default=None)
-        if thinnest is not None:
+        if thinnest is not None and (limit := output.limit):
             carries, source = guarded(thinnest)
             wire = f"{thinnest.wire} ({thinnest.size}{f', {thinnest.cable}' if thinnest.cable else ''})"
             yield replace(
-                GUARDS.figure("amps that the thinnest wire may have to carry", about, limit=limit),
+                GUARDS.figure("amps that the thinnest wire may have to carry", f"{ref}.{name}", limit=limit),
                 ceiling=carries, topic="fuse", bound=f"{wire} carries {carries:.2g} A: {source}",
                 cure=f"a fuse of {carries:.2g} A at most, or thicker wire",
             )  # fmt: skip

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from wiregen.reading.banks import spell
 from wiregen.reading.model import Band, Changeover, Contact, Door, Gives, Jack, Part, Pass, Takes
 from wiregen.study.copper import Supplied
-from wiregen.study.formula import Formula, identifier
+from wiregen.study.formula import Formula, identifier, total
 from wiregen.study.model import Figure
 from wiregen.wiring.model import End, Link, Wiring
 
@@ -79,14 +79,33 @@ def relays_at_once(door: Door, wiring: Wiring, ref: str) -> int:
 
 def draws(door: Door, wiring: Wiring, loads: Sequence[Supplied], at: Supplied) -> Figure | None:
     """Current of a load with all that hangs on its device's outputs, at the volts of its output; None where one is unknown."""
-    outputs = (g for g in wiring.devices[at.device].sheet.groups.values() if isinstance(g, Gives))
-    if not any(at.load.name in g.out_of for g in outputs):
+    groups = wiring.devices[at.device].sheet.groups.values()
+    outputs = [g for g in groups if isinstance(g, Gives) and at.load.name in g.out_of]
+    if not outputs:
         return amps(wiring, at, relays_at_once(door, wiring, at.device))
+    if all(output.volts_as == at.load.name for output in outputs) and at.load.load is None:
+        return _passed_on(door, wiring, loads, at, outputs)
     into = watts_into(door, wiring, loads, at.device, at.load.name)
     if into is None or at.volts is None:
         return None
     told = THROUGH.figure("current", into.about, watts=into, volts=at.volts, source=into.source)
     return replace(told, note=into.note)
+
+
+def _passed_on(
+    door: Door, wiring: Wiring, loads: Sequence[Supplied], at: Supplied, outputs: Sequence[Gives]
+) -> Figure | None:
+    """What a fuse board takes: what its branches give."""
+    parts: dict[str, tuple[float, float, float]] = {}
+    for output in outputs:
+        for each in (s for s in loads if (s.source, s.output.name) == (at.device, output.name)):
+            told = draws(door, wiring, loads, each)
+            if told is None:
+                return None
+            parts[f"{each.device}.{each.load.name}"] = told.value, told.least, told.most
+    on = {identifier(load): Band(*part, unit="A", text="") for load, part in coincident(door, parts).items()}
+    of_all = total("A", dict.fromkeys(on, "A"), "sum of ratings")
+    return of_all.figure("current", f"{at.device}.{at.load.name}", note="", source=wiring.devices[at.device].sheet.type, **on)
 
 
 Watts = tuple[float, float, float]  # nominal, least, most

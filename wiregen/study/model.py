@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from wiregen.reading.model import Band
 from wiregen.wiring.model import End
+
+if TYPE_CHECKING:
+    from wiregen.study.contact import Behind
+    from wiregen.study.poe import PortUse
 
 Step = Literal["continuity", "insulation", "calmer", "line", "loop", "supply", "contact", "input", "port", "amps", "lock"]
 
@@ -49,6 +53,7 @@ class Figure:
     bound: str = ""
     cure: str = ""
     grave: bool = True
+    doors: tuple[str, ...] = ()  # a figure of the site: the doors that it counts
 
     @property
     def margin(self) -> float | None:
@@ -77,7 +82,7 @@ class Reading:
     unit: str
     what: str
     how: str = ""
-    basis: str = "from ratings"
+    basis: str = "computed"  # "solved" by the network, "data sheet", "common practice"
     step: Step = "continuity"
     about: str = ""
 
@@ -114,10 +119,14 @@ class Draw:
 
 @dataclass(frozen=True, kw_only=True)
 class Study:
+    """What is known of a door.  `draws`, `uses` and `behind` are what the study of the site adds up over all doors."""
+
     door: str
     figures: tuple[Figure, ...] = ()
     readings: tuple[Reading, ...] = ()
     releases: tuple[Release, ...] = ()
     draws: tuple[Draw, ...] = ()
+    uses: tuple[PortUse, ...] = ()
+    behind: Mapping[tuple[str, str], tuple[Behind, ...]] = field(default_factory=dict)  # by device and group of the site
     ways: tuple[tuple[str, ...], ...] = ()  # the feeds that the spec names, compared: rows as printed; set for pages alone
     missing: tuple[str, ...] = field(default=())  # what was not computed, in words: "battery"

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 from wiregen.reading.model import Door, Site
 from wiregen.study.budget import budgets
 from wiregen.study.calming import calming
 from wiregen.study.conduit import conduits
-from wiregen.study.contact import contact_figures
+from wiregen.study.contact import behind, contact_figures, of_site
 from wiregen.study.converter import converters
-from wiregen.study.copper import Copper, supplied
+from wiregen.study.copper import Copper, Supplied, supplied
 from wiregen.study.ethernet import channels
-from wiregen.study.fuse import fuses
+from wiregen.study.fuse import fuses, guards
 from wiregen.study.line_end import line_ends
 from wiregen.study.load import draws, ports
 from wiregen.study.metered import inputs, locks, supplies
-from wiregen.study.model import Figure, Study
+from wiregen.study.model import Figure, Reading, Release, Study
 from wiregen.study.operating import Operating
 from wiregen.study.poe import poe
 from wiregen.study.readings import (
@@ -37,77 +40,105 @@ from wiregen.study.volts import volts_at_loads
 from wiregen.wiring.model import Wiring
 
 
-def study_door(site: Site, door: Door, wiring: Wiring, shared: Wiring | None) -> Study:
-    """Figures and readings of a door, or of what is shared as if it were one; `shared` is what the site wires for all.
+@dataclass(frozen=True)
+class Still:
+    """What is known of a wiring without what its network draws: figures, readings with the supply off, what is missing."""
 
-    Pure; refuses nothing: what a data sheet does not give is named in `missing`.  Raises NotSolved where the door's network has
-    no operating point that can be found.
-    """
-    copper = Copper(wiring)
-    loads = supplied(site, wiring, copper)
-    found = ports(wiring)
-    figures: list[Figure] = []
-    missing: list[str] = []
+    figures: tuple[Figure, ...]
+    releases: tuple[Release, ...]
+    readings: tuple[Reading, ...]
+    missing: tuple[str, ...]
 
-    for at in loads:
-        current = draws(door, wiring, loads, at)
-        if current and current.formula not in current.inputs:  # a rating as it stands in the data sheet is no figure
-            figures.append(current)
-        if not current and not at.load.charge:  # what a battery gives and takes is the site's
-            missing.append(f"current of {at.device}.{at.load.name} (its data sheet gives neither load nor coil)")
-    of_ports, uses, unknown = poe(door, wiring, loads)
-    of_converters, unlimited = converters(door, wiring, loads, uses)
+
+def still(site: Site, door: Door, wiring: Wiring, loads: Sequence[Supplied], copper: Copper) -> Still:
+    """Copper, joints, calmers, lines and classes of a door, or of what is shared."""
     of_joints, sizeless = splices(wiring)
     of_conduits, unfilled = conduits(door.runs, wiring.cables.values(), wiring.links)
-    figures += (
-        *of_ports,
-        *of_converters,
+    of_calmers, releases, untold = calming(site, wiring, loads)
+    of_transfers, coreless = transfers(door, wiring, loads)
+    supervised, unread = line_ends(site, wiring)
+    of_lines, pairs, unheard = signals(site, wiring)
+    ohms = {c.wire: conductor_ohms(site, wiring, c) for c in wiring.conductors if c.cable and c.area}
+    per_cable = {figure.about: figure for figure in ohms.values()}
+    added = {c.ref for c in wiring.calmers}
+    locked = {(b.lock, b.group) for b in wiring.behaviours}
+    figures = (
         *source_classes(site, loads),
-        *fuses(door, wiring, loads, copper),
+        *guards(wiring, loads, copper),
         *screws(wiring),
         *of_joints,
         *of_conduits,
+        *of_calmers,
+        *of_transfers,
+        *(figure for loop in supervised for figure in loop.figures),
+        *of_lines,
+        *channels(wiring),
+        *(per_cable[ref] for ref in wiring.cables if ref in per_cable),
     )
-    missing += (*unknown, *unlimited, *sizeless, *unfilled)
-    of_calmers, releases, untold = calming(site, wiring, loads)
-    figures += of_calmers
-    missing += untold
-    of_contacts, unrated = contact_figures(door, wiring, loads)
-    of_transfers, coreless = transfers(door, wiring, loads)
-    figures += [*of_contacts, *of_transfers]
-    missing += [*unrated, *coreless]
-    supervised, unread = line_ends(site, wiring)
-    figures += [figure for loop in supervised for figure in loop.figures]
-    missing += unread
-    of_lines, pairs, unheard = signals(site, wiring)
-    figures += [*of_lines, *channels(wiring)]
-    missing += unheard
-
-    ohms = {c.wire: conductor_ohms(site, wiring, c) for c in wiring.conductors if c.cable and c.area}
-    per_cable = {figure.about: figure for figure in ohms.values()}
-    figures += [per_cable[ref] for ref in wiring.cables if ref in per_cable]
-    figures += [*runs(site, door, wiring, loads), *starts(site, door, wiring, loads)]
-
-    operating = Operating(site, door, wiring, shared, loads)
-    of_loads, bandless = volts_at_loads(site, wiring, operating)
-    of_outputs, drawn = budgets(site, wiring, operating)
-    figures += [*of_loads, *of_outputs]
-    missing += bandless
-
-    added = {c.ref for c in wiring.calmers}
-    locked = {(b.lock, b.group) for b in wiring.behaviours}
     readings = (
         *(continuity(c, ohms.get(c.wire)) for c in wiring.conductors if not {c.a.device, c.b.device} & added),
         *(r for at in loads if (at.device, at.load.name) in locked for r in insulation(at)),
         *calmers(wiring),
         *lines(pairs),
         *loops(wiring, supervised),
-        *port_readings(found),
-        *supplies(operating),
-        *contacts(wiring, copper),
-        *inputs(wiring, operating),
-        *locks(wiring, operating),
+        *port_readings(ports(wiring)),
+    )
+    return Still(figures, releases, readings, (*sizeless, *unfilled, *untold, *coreless, *unread, *unheard))
+
+
+def under_power(wiring: Wiring, copper: Copper, operating: Operating) -> tuple[Reading, ...]:
+    """What a meter shows with the supply on, and at the contacts."""
+    return (
+        *supplies(operating), *contacts(wiring, copper), *inputs(wiring, operating), *locks(wiring, operating)
+    )  # fmt: skip
+
+
+def study_door(site: Site, door: Door, wiring: Wiring, shared: Wiring | None) -> Study:
+    """Figures and readings of a door; `shared` is what the site wires for all.
+
+    Pure; refuses nothing: what a data sheet does not give is named in `missing`.  Raises NotSolved where the door's network has
+    no operating point that can be found.
+    """
+    copper = Copper(wiring)
+    loads = supplied(site, wiring, copper)
+    found = still(site, door, wiring, loads, copper)
+    rated, unknown = ratings(door, wiring, loads, loads)
+    of_ports, uses, powerless = poe(door, wiring, loads)
+    of_converters, unlimited = converters(door, wiring, loads, uses)
+    known = behind(door, wiring, loads)
+    of_contacts, unrated = contact_figures(wiring, known)
+    operating = Operating(site, door, wiring, shared, loads)
+    of_loads, bandless = volts_at_loads(site, wiring, operating)
+    of_outputs, drawn = budgets(site, wiring, operating)
+    figures = (
+        *rated,
+        *of_ports,
+        *of_converters,
+        *fuses(door, wiring, loads),
+        *found.figures,
+        *of_contacts,
+        *runs(site, door, wiring, loads),
+        *starts(site, door, wiring, loads),
+        *of_loads,
+        *of_outputs,
     )
     return Study(
-        door=door.id, figures=tuple(figures), readings=readings, releases=releases, draws=drawn, missing=tuple(missing)
-    )
+        door=door.id, figures=figures, readings=(*found.readings, *under_power(wiring, copper, operating)),
+        releases=found.releases, draws=drawn, uses=uses, behind=of_site(wiring, loads, known),
+        missing=(*unknown, *powerless, *unlimited, *found.missing, *unrated, *bandless),
+    )  # fmt: skip
+
+
+def ratings(
+    door: Door, wiring: Wiring, loads: Sequence[Supplied], of: Sequence[Supplied]
+) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
+    """Current of those loads, but for those whose data sheet gives it as it stands; and those of which it is not known."""
+    figures: list[Figure] = []
+    missing: list[str] = []
+    for at in of:
+        current = draws(door, wiring, loads, at)
+        if current and current.formula not in current.inputs:  # a rating as it stands in the data sheet is no figure
+            figures.append(current)
+        if not current and not at.load.charge:  # what a battery gives and takes is the site's
+            missing.append(f"current of {at.device}.{at.load.name} (its data sheet gives neither load nor coil)")
+    return tuple(figures), tuple(missing)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from wiregen.reading.model import Band, Site
 from wiregen.study.circuit import CONTACT
 from wiregen.study.copper import Supplied, output_on_battery
-from wiregen.study.elements import Converter, Load, Resistor, Source
+from wiregen.study.elements import Converter, Load, Node, Resistor, Source
 from wiregen.study.formula import Formula
 from wiregen.study.load import coil_of
 from wiregen.study.model import Figure
@@ -98,31 +98,55 @@ def _thicker(load: Supplied) -> str:
     return f"thicker or shorter cable from {load.source}, or a source of higher volts"
 
 
-def _by_hand(operating: Operating, at: At, load: Supplied, row: int, volts: Band) -> Figure | None:
-    """The series sum for one load at one point; None where no way leads from its source to it and back."""
+@dataclass(frozen=True)
+class Series:
+    """Ohms from an output to a place and back: of wires and parts, and of closed contacts, of which `note` says how many.
+
+    `wires` are the names of the elements that are no contacts.
+    """
+
+    wires: tuple[str, ...]
+    ohms: Band
+    contacts: Band
+    note: str
+
+
+def series(
+    operating: Operating, row: int, output: At, to: tuple[Node, Node], but: Collection[str] = ()
+) -> Series | None:
+    """The way from an output to a pair of nodes and back at one point; None where there is none.  Loads lead nowhere."""
     elements = {element.name: element for element in operating.circuit.elements}
-    source = elements.get(operating.circuit.sources.get(At(load.source, load.output.name), ""))
-    match source:
-        case Source():
+    match elements.get(operating.circuit.sources.get(output, "")):
+        case Source() as source:
             poles = source.plus, source.minus
-        case Converter():
+        case Converter() as source:
             poles = source.out_plus, source.out_minus
         case _:
             return None
     closed = operating.points[row].closed
-    own = {operating.circuit.loads[at]}
-    there = path(operating.circuit, closed, poles[0], operating.node(load.plus), own)
-    back = path(operating.circuit, closed, operating.node(load.minus), poles[1], own)
+    there = path(operating.circuit, closed, poles[0], to[0], but)
+    back = path(operating.circuit, closed, to[1], poles[1], but)
     if there is None or back is None:
         return None
     spread = {(s.element, s.what): s.band for s in operating.circuit.spreads}
-    wires = [name for name in (*there, *back) if isinstance(elements[name], Resistor)]
+    wires = tuple(name for name in (*there, *back) if isinstance(elements[name], Resistor))
     count = len(there) + len(back) - len(wires)
     ohms = _sum([spread.get((name, "ohms")) or _exactly(elements[name], "ohms") for name in wires])
-    contacts = _sum([CONTACT] * count)
-    note = f"{count} contacts and joints of 0.01 to 0.1 ohm: common practice, no source" if count else ""
+    closed_contacts = f"{count} closed contact{'' if count == 1 else 's'} of 0.01 to 0.1 ohm"
+    note = f"{closed_contacts}: common practice, no source" if count else ""
+    return Series(wires, ohms, _sum([CONTACT] * count), note)
+
+
+def _by_hand(operating: Operating, at: At, load: Supplied, row: int, volts: Band) -> Figure | None:
+    """The series sum for one load at one point; None where no way leads from its source to it and back."""
+    poles = operating.node(load.plus), operating.node(load.minus)
+    way = series(operating, row, At(load.source, load.output.name), poles, {operating.circuit.loads[at]})
+    if way is None:
+        return None
+    spread = {(s.element, s.what): s.band for s in operating.circuit.spreads}
+    ohms, contacts, note = way.ohms, way.contacts, way.note
     values: dict[str, Any] = {"volts": volts, "wires": ohms, "contacts": contacts}
-    of = elements[operating.circuit.loads[at]]
+    of = next(e for e in operating.circuit.elements if e.name == operating.circuit.loads[at])
     match of:
         case Resistor():
             coil = spread.get((of.name, "ohms")) or _exactly(of, "ohms")

@@ -65,10 +65,16 @@ class _Corner:
 
 
 def bands(circuit: Circuit, states: Sequence[State], asked: Sequence[Asked]) -> tuple[tuple[Band, ...], ...]:
-    """For each thing asked its band in each state, in V or A.
+    """For each thing asked its band in each state, in V or A.  States alike are solved once.
 
     Raises NotSolved where an operating point is not found.
     """
+    alike = {tuple(sorted(state.items())): n for n, state in reversed(list(enumerate(states)))}
+    if len(alike) < len(states):
+        first = sorted(alike.values())
+        told = bands(circuit, [states[n] for n in first], asked)
+        place = [first.index(alike[tuple(sorted(state.items()))]) for state in states]
+        return tuple(tuple(of[n] for n in place) for of in told)
     solution = Network(circuit.elements).solve(states)
     nominal = np.array([one.nominal(solution) for one in asked]).reshape(len(asked), len(states))
     least, most = nominal.copy(), nominal.copy()
