@@ -14,7 +14,7 @@ from wiregen.drafting.ink import DESIGNATION, LETTER, MARK_GAP, SMALL, TERMINAL
 from wiregen.drafting.jackets import Mark, marks, title_of, title_width
 from wiregen.drafting.lanes import ROW
 from wiregen.drafting.metrics import ABOVE, CLEARANCE, GRID, OVAL, OVAL_OVER, TITLE_ABOVE, TRACK, width
-from wiregen.drafting.model import Bar, Jacket, Layout, Pin, PlacedDevice, Point, Rect, Route, Side, Text
+from wiregen.drafting.model import Bar, Jacket, Layout, Off, Pin, PlacedDevice, Point, Rect, Route, Side, Text
 from wiregen.drafting.names import REACH, Names, apart, meet, text_box
 from wiregen.drafting.plan import Half, Planner, Zone
 from wiregen.drafting.regions import chain_lines, regions
@@ -38,11 +38,11 @@ def fits(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect, more
 
 
 def compose(
-    planner: Planner, found: Arrangement, wiring: Wiring, field: Rect, elsewhere: Mapping[End, Sequence[int]]
+    planner: Planner, found: Arrangement, wiring: Wiring, field: Rect, elsewhere: Mapping[End, Sequence[int]], strict: bool
 ) -> tuple[Layout, int] | None:
     """The page, and how much of its lettering lacks room (see `_Page.faults`); None if the sheet is too narrow.
 
-    `elsewhere`: the other pages that have a junction of this one.
+    `elsewhere`: the other pages that have a junction of this one.  `strict`: None as soon as anything lacks room.
     """
     ovals = marks(planner, found)
     spreader = _spreader(planner, found, wiring, ovals)
@@ -50,7 +50,8 @@ def compose(
     if widths is None:
         return None
     page = _Page(planner, found, wiring, field, spreader, widths, elsewhere)
-    return page.layout(ovals), page.faults
+    drawn = page.layout(ovals, strict)
+    return None if drawn is None or (strict and page.faults) else (drawn, page.faults)
 
 
 LONE = 14.0  # mm from the end of a conductor at a terminal to a label of it
@@ -83,7 +84,7 @@ class _Page:
         start = {"left": at.left, "middle": at.middle + 0.5, "right": at.right}[zone]
         return None if track is None else start + TRACK * (track + 0.5)
 
-    def layout(self, ovals: list[Mark]) -> Layout:
+    def layout(self, ovals: list[Mark], strict: bool) -> Layout | None:
         devices = self.devices()
         bars = self.bars()
         routes = self.routes()
@@ -97,8 +98,16 @@ class _Page:
             foldings = (True,) if self.planner.style.folded else (False, True)
             ways = [title_of(self.wiring, mark.cable, folded) for folded in foldings]
             names.title(oval, [(mark.cable,)] if mark.again else ways, x, top, self.channel_room(mark))
+            if strict and names.forced:
+                return None
         self.late_labels(routes, names)
-        offs = [off for bar in bars for off in names.bar(bar, self.elsewhere.get(bar.end, ()))]
+        if strict and self.faults:
+            return None
+        offs: list[Off] = []
+        for bar in bars:
+            offs += names.bar(bar, self.elsewhere.get(bar.end, ()))
+            if strict and names.forced:
+                return None
         enclosures = tuple(names.enclosures(self.groups(bars)))
         self.faults += names.forced + names.struck(self.texts) + names.mistaken()
         self.faults += sum(meet(a.box, b.box) for a, b in combinations(enclosures, 2))

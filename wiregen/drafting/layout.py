@@ -32,11 +32,13 @@ def lay_out(wiring: Wiring, field: Rect, house: House) -> tuple[Layout, ...]:
     """
     drawn: dict[tuple[frozenset[str], bool], _Drafts] = {}
 
-    def draw(wires: frozenset[str], idle: bool, elsewhere: Mapping[End, Sequence[int]]) -> tuple[Layout, int] | None:
+    def draw(
+        wires: frozenset[str], idle: bool, elsewhere: Mapping[End, Sequence[int]], strict: bool
+    ) -> tuple[Layout, int] | None:
         key = (wires, idle)
         if key not in drawn:
             drawn[key] = _Drafts(wiring, field, wires, idle)
-        return drawn[key].best(elsewhere)
+        return drawn[key].best(elsewhere, strict)
 
     pages = cut(wiring, draw)
     if pages is None:
@@ -58,11 +60,14 @@ class _Drafts:
             self.known.append(one)
             yield one
 
-    def best(self, elsewhere: Mapping[End, Sequence[int]]) -> tuple[Layout, int] | None:
-        """The first on which nothing lacks room, else the one on which the least does, and how much; None if none fits."""
+    def best(self, elsewhere: Mapping[End, Sequence[int]], strict: bool) -> tuple[Layout, int] | None:
+        """The first on which nothing lacks room, else (not if `strict`) the one on which the least does, and how much.
+
+        None if there is none.
+        """
         best: tuple[Layout, int] | None = None
         for planner, found in self:
-            page = compose(planner, found, self.wiring, self.field, elsewhere)
+            page = compose(planner, found, self.wiring, self.field, elsewhere, strict)
             if page is not None and (best is None or page[1] < best[1]):
                 best = page
             if best is not None and not best[1]:

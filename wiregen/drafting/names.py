@@ -9,6 +9,7 @@ from itertools import pairwise
 from wiregen.drafting.ink import CASED, CHAIN, DOT, LETTER, LINE, NARROW, SMALL
 from wiregen.drafting.metrics import ABOVE, TITLE_ABOVE, width
 from wiregen.drafting.model import Bar, Enclosure, Jacket, Off, PlacedDevice, Point, Rect, Region, Route, Text
+from wiregen.drafting.solid import Solid
 
 ASIDE = 1.4  # more of it before and after a late label
 AROUND = 0.35  # air between letters and ink
@@ -33,13 +34,13 @@ class Names:
         jackets: Sequence[Jacket], areas: Sequence[Region], chain: Sequence[tuple[Point, ...]], texts: Sequence[Text],
     ) -> None:  # fmt: skip
         self.field = field
-        self.solid = [_grown(d.box, 0.3) for d in devices]
-        self.solid += list(_lines([r.points for r in routes] + [b.points for b in bars], CASED))
-        self.solid += [_grown(Rect(x, y, 0, 0), DOT / 2) for bar in bars for x, y in bar.dots]
+        self.solid = Solid(_grown(d.box, 0.3) for d in devices)
+        self.solid.add(*_lines([r.points for r in routes] + [b.points for b in bars], CASED))
+        self.solid.add(*(_grown(Rect(x, y, 0, 0), DOT / 2) for bar in bars for x, y in bar.dots))
         for box in (*(j.box for j in jackets), *(a.box for a in areas if a.exposed)):  # other outlines give way to letters
-            self.solid += list(_lines([_outline(box)], NARROW))
-        self.solid += list(_lines(chain, CHAIN))
-        self.solid += [text_box(t) for t in texts]
+            self.solid.add(*_lines([_outline(box)], NARROW))
+        self.solid.add(*_lines(chain, CHAIN))
+        self.solid.add(*(text_box(t) for t in texts))
         self.bars = [(bar, _extent(bar)) for bar in bars]
         self.ovals, self.titles = list(jackets), list[tuple[str, Rect]]()
         self.made: list[Text] = []
@@ -55,7 +56,7 @@ class Names:
         inside = inside and box.y >= field.y - 1e-6 and box.y + box.h <= field.y + field.h + AROUND + 1e-6
         return inside and not any(
             box.x < o.x + o.w and o.x < box.x + box.w and box.y < o.y + o.h and o.y < box.y + box.h
-            for o in self.solid
+            for o in self.solid.near(box)
             if over is None or o.h > CASED + 1e-6 or abs(o.y + o.h / 2 - over) > 1e-6
         )
 
@@ -74,7 +75,7 @@ class Names:
                 return False
             lines = first
             self.forced += 1
-        self.solid += [_apart_from_words(text_box(t)) for t in lines]
+        self.solid.add(*(_apart_from_words(text_box(t)) for t in lines))
         self.made += lines
         self.put_last = lines
         return True
@@ -137,7 +138,7 @@ class Names:
         for n in range(int(min(long - wide / 2, reach) / 0.5)):
             text = Text(label, (start[0] + way * (1.0 + 0.5 * n), start[1] + ABOVE), LETTER, align)  # type: ignore[arg-type]
             if self.free(text, over=start[1]):
-                self.solid.append(text_box(text))
+                self.solid.add(text_box(text))
                 self.made.append(text)
                 return [text]
         return []
@@ -148,7 +149,7 @@ class Names:
         for text in texts:
             box, hang = text_box(text), 0.2 * text.size
             letters = Rect(box.x + 0.05, box.y + hang + 0.05, box.w - 0.1, box.h - hang - 0.1)
-            count += sum(meet(letters, other) for other in self.solid) > 1  # once itself
+            count += sum(meet(letters, other) for other in self.solid.near(letters)) > 1  # once itself
         return count
 
     def mistaken(self) -> int:
@@ -162,10 +163,9 @@ class Names:
 
     def moved(self, old: Text, new: Text) -> bool:
         """Whether a text may stand elsewhere; its room moves with it."""
-        at = self.solid.index(text_box(old))
-        room = self.solid.pop(at)
+        self.solid.remove(text_box(old))
         free = self.free(new, over=new.at[1] - ABOVE)
-        self.solid.insert(at, text_box(new) if free else room)
+        self.solid.add(text_box(new if free else old))
         return free
 
     def bar(self, bar: Bar, pages: Sequence[int]) -> list[Off]:
@@ -215,12 +215,9 @@ class Names:
         """Any spot of the field, the nearest to the bar first: a reference that tells box and junction in full needs no bar."""
         x, y = bar.points[0]
         wide, field = width(off.text, SMALL), self.field
-        spots = [
-            (field.x + 0.3 + 2.5 * n, field.y + 0.3 + 1.25 * k)
-            for n in range(int((field.w - wide) / 2.5))
-            for k in range(int((field.h - SMALL) / 1.25))
-        ]
-        for left, low in sorted(spots, key=lambda p: (abs(p[0] + wide / 2 - x) + abs(p[1] - y), p)):
+        lefts = [field.x + 0.3 + 2.5 * n for n in range(int((field.w - wide) / 2.5))]
+        lows = [field.y + 0.3 + 1.25 * n for n in range(int((field.h - SMALL) / 1.25))]
+        for _, left, low in sorted((abs(left + wide / 2 - x) + abs(low - y), left, low) for left in lefts for low in lows):
             yield [Text(off.text, (left, low), SMALL)]
 
     def _row(self, others: Sequence[Off]) -> float:

@@ -67,14 +67,15 @@ def _above(wiring: Wiring, place: str) -> bool:
     return False
 
 
-Draw = Callable[[frozenset[str], bool, Mapping[End, Sequence[int]]], tuple[Layout, int] | None]
+Draw = Callable[[frozenset[str], bool, Mapping[End, Sequence[int]], bool], tuple[Layout, int] | None]
 
 
 def cut(wiring: Wiring, draw: Draw) -> list[Layout] | None:
     """Pages of which each can be drawn and, if possible, has room for all that it says; None if that cannot be.
 
-    `draw` gets the wires of a page, whether it is the last one, which takes the devices without any, and the other pages
-    of each junction; it gives the page and how much lacks room on it.
+    `draw` gets the wires of a page, whether it is the last one, which takes the devices without any, the other pages of
+    each junction, and whether a page on which something lacks room is of no use, for it can be cut; it gives the page and
+    how much lacks room on it.
     """
     landed = {j.end: {c.wire for c in wiring.conductors if j.end in (c.a, c.b)} for j in wiring.junctions}
     bridges = {c.wire for c in wiring.conductors if {c.a, c.b} <= landed.keys()}
@@ -82,13 +83,19 @@ def cut(wiring: Wiring, draw: Draw) -> list[Layout] | None:
     while True:
         wires = [frozenset(w for cluster in share for w in cluster) for share in shares]
         on = {end: [n for n, there in enumerate(wires) if there & all_] for end, all_ in landed.items()}
+        halves = [_halves(share, bridges) for share in shares]
         pages = [
-            draw(here, n == len(shares) - 1, {end: [m + 1 for m in there if m != n] for end, there in on.items() if n in there})
+            draw(
+                here,
+                n == len(shares) - 1,
+                {end: [m + 1 for m in there if m != n] for end, there in on.items() if n in there},
+                len(halves[n]) > 1,
+            )
             for n, here in enumerate(wires)
         ]
         halves = [
-            [share] if page is not None and not page[1] else _halves(share, bridges)
-            for share, page in zip(shares, pages, strict=True)
+            [share] if page is not None and not page[1] else parts
+            for share, parts, page in zip(shares, halves, pages, strict=True)
         ]
         if all(len(parts) == 1 for parts in halves):
             whole = [page[0] for page in pages if page is not None]
