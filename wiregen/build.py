@@ -21,6 +21,7 @@ from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.review.review import review
 from wiregen.study.model import Study
+from wiregen.study.network import NotSolved
 from wiregen.study.site import study_site
 from wiregen.study.study import study_door
 from wiregen.wiring.model import Wiring
@@ -84,7 +85,12 @@ def _solve(context: tuple[Site, Wiring | list[Problem]], door: str) -> tuple[Wir
         return wiring
     if isinstance(shared, list):  # its problems are told once
         return []
-    return wiring, study_door(site, site.doors[door], wiring, shared)
+    try:
+        return wiring, study_door(site, site.doors[door], wiring, shared)
+    except NotSolved:
+        wrong = "the network of the door has no operating point that can be found, so nothing could be told of its volts"
+        cure = "look for ranges, limits and loads in the data sheets of its devices that contradict one another"
+        return [Problem(site.doors[door].where, f"door {door}", wrong, cure)]
 
 
 # ---- ways to feed -----------------------------------------------------------------------------------------------------
