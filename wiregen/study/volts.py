@@ -51,7 +51,8 @@ def _volts(site: Site, wiring: Wiring, operating: Operating, at: At, load: Suppl
         if operating.points[n].lock in (None, at.device) and band.nominal > HAS_POWER * load.volts.nominal:
             by_band.setdefault((round(band.nominal, 3), round(band.least, 3), round(band.most, 3)), []).append(n)
     sheet = wiring.devices[at.device].sheet
-    needs, may = least_volts(wiring, load), load.load.range.most if load.load.range else None
+    takes = load.load.range
+    needs, may = (takes.least, takes.most) if takes else (least_volts(wiring, load), None)
     for rows in by_band.values():
         band, states = operating.volts(at)[rows[0]], list(dict.fromkeys(operating.points[n].state for n in rows))
         hand = _by_hand(operating, at, load, rows[0], load.volts)
@@ -144,7 +145,9 @@ def _by_hand(operating: Operating, at: At, load: Supplied, row: int, volts: Band
     if way is None:
         return None
     spread = {(s.element, s.what): s.band for s in operating.circuit.spreads}
-    ohms, contacts, note = way.ohms, way.contacts, way.note
+    ohms, contacts = way.ohms, way.contacts
+    rms = "RMS volts, the impedance of the load taken as a resistance" if load.load.current == "ac" else ""
+    note = "; ".join(text for text in (rms, way.note) if text)
     values: dict[str, Any] = {"volts": volts, "wires": ohms, "contacts": contacts}
     of = next(e for e in operating.circuit.elements if e.name == operating.circuit.loads[at])
     match of:
