@@ -1126,4 +1126,44 @@ site/site.yaml:7:11: battery: a battery has no key alrm
     did you mean alarm?; allowed: alarm, margin, temperature
 """,
     ),
+    Case(
+        "class that is none",
+        LOCK,
+        "groups:",
+        "groups:\n  lan: {kind: jack, mark: J1, poe: in, poe-class: 9}",
+        r"""
+site/devices/try-lock.yaml:7:51: groups, lan, poe-class: 9 is no class of IEEE 802.3
+    write 0 to 8, such as 4
+""",
+    ),
+    Case(
+        "more out than in",
+        LOCK,
+        "groups:",
+        "groups:\n  out: {kind: gives, plus: 1, minus: 2, current: dc, volts: 12 V, efficiency: 120 %}",
+        r"""
+site/devices/try-lock.yaml:7:79: groups, out, efficiency: 120 % is no efficiency
+    write more than 0 % and at most 100 %, such as 86 %
+""",
+    ),
+    Case(
+        "no volts",
+        LOCK,
+        "groups:",
+        "groups:\n  out: {kind: gives, plus: 1, minus: 2, current: dc, volts: 0 V}",
+        r"""
+site/devices/try-lock.yaml:7:61: groups, out, volts: 0 V is nothing
+    write a voltage, such as 12 V ±5 %
+""",
+    ),
+    Case(
+        "part without a kind",
+        LOCK,
+        "coil: [1, 2], resistance",
+        "resistance",
+        r"""
+site/devices/try-lock.yaml:9:5: inside, 1: the part does not say what it is
+    such as coil: [1, 2], with its terminals
+""",
+    ),
 ]

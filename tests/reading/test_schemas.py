@@ -26,7 +26,7 @@ CONDITIONS = ("if", "then", "else", "not", "dependentSchemas")
 QUANTITIES = {
     "length", "wire-size", "voltage", "current", "current-or-power", "power", "resistance", "time", "capacitance", "inductance",
     "temperature", "charge", "torque", "share", "surge", "rating", "limit", "pull-up", "level", "budget", "volts", "screw",
-    "leads",
+    "leads", "efficiency",
 }  # fmt: skip
 
 

@@ -204,6 +204,19 @@ def count(value: str) -> None:
         raise Unfit(f"{value} is no whole number", "write digits only, such as 12")
 
 
+@_format("poe-class")
+def poe_class(value: str) -> None:
+    if re.fullmatch(r"[0-8]", value) is None:
+        raise Unfit(f"{value} is no class of IEEE 802.3", "write 0 to 8, such as 4")
+
+
+@_format("efficiency")
+def efficiency(value: str) -> None:
+    share = band(str(value), "1")
+    if share.least <= 0 or share.most > 1:
+        raise Unfit(f"{value} is no efficiency", "write more than 0 % and at most 100 %, such as 86 %")
+
+
 @_format("colour")
 def colour(value: str) -> None:
     if re.fullmatch(rf"GN-YE|(?:{_COLOUR})(?:-(?:{_COLOUR}))?", value) is None:

@@ -48,7 +48,7 @@ EXAMPLES: dict[Unit, str] = {
     "F": "220 uF", "H": "300 mH", "K": "25 °C", "A h": "17 Ah", "N m": "0.5 N m", "N": "2700 N", "kg": "2 kg", "m/s": "1 m/s",
     "1": "86 %",
 }  # fmt: skip
-POSITIVE: frozenset[Unit] = frozenset({"m", "m2", "ohm", "F", "H", "A h", "N m", "kg"})
+POSITIVE: frozenset[Unit] = frozenset({"m", "m2", "V", "ohm", "F", "H", "A h", "N m", "kg"})
 
 NUMBER = r"[-+−]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][-+]?[0-9]+)?"
 SHAPE = re.compile(

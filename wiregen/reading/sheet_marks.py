@@ -78,6 +78,10 @@ def _marks(sheet: DataSheet, written: Table) -> Iterator[Problem]:
         for key, mark in _named(body):
             if mark not in marks and not (isinstance(group, Pass) and key == "jacks"):
                 yield _no_mark(mark, f"groups, {name}, {key}", marks)
+    for n, part in enumerate(written.get("inside", ()), 1):
+        if not any(isinstance(value, Items) for value in part.values()):
+            wrong, instead = "the part does not say what it is", "such as coil: [1, 2], with its terminals"
+            yield Problem(part.where, f"inside, {n}", wrong, instead)
     for key, words in (("tied", _flat(written.get("tied"))), ("inside", _ends(written)), ("pulled-off", _pulled(written))):
         for word in words:
             for each in spell(word):
@@ -112,7 +116,7 @@ def _flat(value: Any) -> Iterator[Text]:
 
 def _ends(written: Table) -> Iterator[Text]:
     for part in written.get("inside", ()):
-        yield from _flat(next(value for value in part.values() if isinstance(value, Items)))
+        yield from _flat(next((value for value in part.values() if isinstance(value, Items)), None))
 
 
 def _pulled(written: Table) -> Iterator[Text]:
