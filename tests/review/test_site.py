@@ -59,8 +59,8 @@ def test_a_shared_branch_that_one_door_takes_outside_stops_the_other(tmp_path: P
     assert [(f.door, f.level) for f in found] == [("E1", "stop")]
 
 
-def test_the_battery_is_said_not_to_be_computed(tmp_path: Path) -> None:
-    standby = SITE + "standby: 4 h\n"
+def test_a_battery_that_nobody_named_is_said_not_to_be_computed(tmp_path: Path) -> None:
+    standby = SITE.replace(", battery: BT1", "") + "standby: 4 h\n"
     (found,) = (f for f in findings(tmp_path, {"E1": spec("secured-supply")}, standby) if f.code == "battery")
     assert "battery not computed" in found.message
     assert (found.level, found.door) == ("note", "E1")

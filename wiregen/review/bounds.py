@@ -88,7 +88,9 @@ def _rule(topics: Sequence[Topic], code: str, level: Level, words: str, kind: Re
             for about, figures in _broken(job.of_site, topics):
                 ref = about.split(".")[0]
                 device = job.site.shared.get(ref)
-                yield _found(device.where if device else job.site.where, about, figures, job.of_site, _hanging(job, ref))
+                doors = tuple(door for door in job.cases if any(door in figure.doors for figure in figures))
+                where = device.where if device else job.site.where
+                yield _found(where, about, figures, job.of_site, doors or _hanging(job, ref))
 
     return Rule(check.code, check.level, check.words, check.source, check.approvable, of_door=check.of_door, of_site=of_site)
 

@@ -109,17 +109,22 @@ def not_fed(case: Case) -> Iterator[Found]:
             )
 
 
-@site_rule("battery", "note", "what the packet does not compute is said")
+@site_rule("battery", "note", "it is worked out whether a battery lasts")
 def battery(job: Job) -> Iterator[Found]:
+    """Whether it lasts is held against the hours that the site asks for where the figures are."""
     site = job.site
     if site.standby is None:
         return
+    figures = job.of_site.figures if job.of_site else ()
+    held = {figure.about for figure in figures if figure.topic == "battery" and figure.unit == "A h" and figure.ceiling}
     for ref, device in sorted(site.shared.items()):
-        if any(isinstance(g, Gives) and g.on_battery for g in device.sheet.groups.values()):
+        lives = any(isinstance(g, Gives) and g.on_battery for g in device.sheet.groups.values())
+        if lives and not held & {r.target.device for r in device.relations if r.kind == "from"}:
             yield Found(
                 device.where,
-                f"battery not computed: nobody has worked out whether {ref} lasts {site.standby} on its battery; what frees "
-                "the doors on fire must free them on battery too",
+                f"battery not computed: nothing that {ref} is fed from has a capacity, so nobody has worked out whether it "
+                f"lasts {site.standby}; what frees the doors on fire must free them on battery too",
+                f"{ref}: {{from: {{battery: a battery whose data sheet gives its capacity}}}}; "
                 "try it at commissioning: mains off, then the fire contact",
                 doors=tuple(sorted(door for door, case in job.cases.items() if ref in _behind(site, case))),
             )

@@ -34,7 +34,7 @@ def through_fuse(drawn: Figure, output: Gives) -> Iterator[Figure]:
     if output.current == "dc" and output.limit is not None and output.limit_kind == "fuse":
         yield replace(
             drawn, ceiling=LOADED * output.limit.least, topic="fuse",
-            bound=f"{LOADED:.0%} of {output.limit.text}: common practice, no source",
+            bound=f"{LOADED * 100:g} % of {output.limit.text}: common practice, no source",
             cure="another branch for some of the loads, or a larger fuse where the wire allows it",
         )  # fmt: skip
 

@@ -21,7 +21,7 @@ from wiregen.wiring.fitting import At
 from wiregen.wiring.model import End
 
 NETWORK = "operating point of the site's network, every door in its worst state"
-ALLOWED = f"{ON_THE_WAY:.0%} for the site's own wire: common practice, no source"
+ALLOWED = f"{ON_THE_WAY * 100:g} % for the site's own wire: common practice, no source"
 
 
 def promised(hanging: Hanging) -> Mapping[At, tuple[float, tuple[str, ...]]]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from wiregen.reading.model import Band, Gives
-from wiregen.study.budget import PEAK, TRIPS
+from wiregen.study.budget import LITTLE, PEAK, TRIPS
 from wiregen.study.formula import identifier, total
 from wiregen.study.fuse import through_fuse
 from wiregen.study.hanging import Hanging, Part, at_once, doors_of
@@ -26,8 +26,8 @@ def sums(hanging: Hanging) -> Iterator[Figure]:
 
 
 def added(name: str, at: At, on: dict[str, Band], note: str = "") -> Figure:
-    """What parts take together, by their names, in A."""
-    named = {identifier(part): amps for part, amps in on.items()}
+    """What parts take together, by their names, in A; what takes nothing is left out."""
+    named = {identifier(part): amps for part, amps in on.items() if amps.most > LITTLE}
     told = total("A", dict.fromkeys(named, "A"), SUM).figure(name, str(at), note=note, source="", **named)
     return replace(told, topic="budget")
 
@@ -40,15 +40,19 @@ def _sums(hanging: Hanging, at: At, output: Gives, parts: Sequence[Part]) -> Ite
     if len(parts) > 1:  # what one door alone draws stands with the door
         idle = added("amps of all, idle", at, {part.name: part.idle for part in parts})
         fire = added("amps of all, in a fire", at, {part.name: part.fire for part in parts})
-        told = [idle, *((fire,) if fire.inputs != idle.inputs else ()), worst]
+        told = [figure for figure in (idle, fire) if figure.inputs and not _alike(figure, worst)] + [worst]
     limit = output.limit if output.limit and output.limit.unit == "A" else None
-    bound = f"data sheet {device.sheet.type}: limit of {at}, {limit.text}" if limit else ""
+    bound = f"data sheet {device.sheet.type}: limit of {at}" if limit else ""
     cure = f"{device.ref} of {worst.most:.3g} A or more, or some of its doors on another source"
     for figure in told:
         yield replace(figure, ceiling=limit.nominal if limit else None, bound=bound, cure=cure)
     if len(parts) > 1 or parts[0].door is None:
         yield from through_fuse(replace(worst, name="amps of all through the fuse", grave=False), output)
     yield from _starting(at, output, parts, on, worst, device.sheet.type)
+
+
+def _alike(one: Figure, other: Figure) -> bool:
+    return one.inputs.keys() == other.inputs.keys() and abs(one.most - other.most) < LITTLE
 
 
 def _starting(
@@ -58,7 +62,7 @@ def _starting(
     ceiling = output.peak.amps if output.peak else output.limit.nominal if output.limit and output.overload in TRIPS else None
     if ceiling is None or len(parts) < 2:
         return
-    bound = f"data sheet {sheet}: {'peak' if output.peak else f'limit, as it {output.overload}'} of {at}"
+    bound = f"data sheet {sheet}: {'peak' if output.peak else 'limit'} of {at}, which {output.overload} at more"
     first = max(parts, key=lambda part: (part.peak - on[part.name].most, part.name))
     if first.peak > on[first.name].most:
         told = PEAK.figure(
