@@ -9,7 +9,7 @@ import pytest
 from tests.study.conftest import ROOT
 from wiregen.reading.load import load_site
 from wiregen.reading.model import Gives, Site
-from wiregen.study.converter import LEFT, LOST, MORE, converters
+from wiregen.study.converter import LEFT, LOST, MORE, converters, unlimited
 from wiregen.study.copper import Copper, supplied
 from wiregen.study.model import Figure
 from wiregen.study.poe import CLASSES, poe
@@ -25,7 +25,7 @@ def site() -> Site:
 def _converters(site: Site, door: str, wiring: Wiring) -> tuple[dict[str, Figure], tuple[str, ...]]:
     loads = supplied(site, wiring, Copper(wiring))
     uses = poe(site.doors[door], wiring, loads)[1]
-    told, missing = converters(site.doors[door], wiring, loads, uses)
+    told, missing = converters(site.doors[door], wiring, loads, uses), unlimited(wiring, loads)
     return {f"{f.about} {f.name}": f for f in told}, missing
 
 
@@ -87,6 +87,6 @@ def test_an_output_that_is_too_small_fails(site: Site) -> None:
 def test_what_a_sheet_leaves_out_is_named(site: Site) -> None:
     wiring = wire_door(site, site.doors["D105"])
     _, missing = _converters(site, "D105", _output(wiring, "G3", "out", limit=None))
-    assert missing == ("what G3.out can give: splitter-12 gives no limit (groups: out: limit)",)
+    assert missing == ("what G3.out can give: its data sheet splitter-12 gives no limit (groups: {out: {limit: 1 A}})",)
     told, _ = _converters(site, "D105", _output(wiring, "G3", "out", efficiency=None))
     assert "assumed" in told["G3.out lost as heat"].note

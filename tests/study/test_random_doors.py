@@ -34,7 +34,7 @@ def _figures(site: Site, door: Door, wiring: Wiring) -> Iterator[Figure]:
     loads = supplied(site, wiring, copper)
     of_ports, uses, _ = poe(door, wiring, loads)
     yield from of_ports
-    yield from converters(door, wiring, loads, uses)[0]
+    yield from converters(door, wiring, loads, uses)
     yield from fuses(door, wiring, loads)
     yield from guards(wiring, loads, copper)
     yield from screws(wiring)

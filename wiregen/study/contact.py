@@ -243,7 +243,7 @@ def _puts(ref: str, sheet: DataSheet, group: Input) -> tuple[Behind | None, str]
     if group.pull_up and group.pull_up_to:
         current = PULL_UP.figure("current", name, volts=group.pull_up_to, pull_up=group.pull_up)
         return Behind(name, current, group.pull_up_to, "dc-12"), ""
-    if group.active in ("closed", "open"):
+    if group.active in ("closed", "open") or group.plain or group.supervised:
         key = f"groups: {{{group.name}: {{pull-up: 2.2 kohm to 5 V}}}}"
         return None, f"what {name} puts on the contact that it reads: its data sheet {sheet.type} gives no pull-up ({key})"
     return None, ""

@@ -22,28 +22,31 @@ LEFT = Formula("min(limit - amps, more)", "A", {"limit": "A", "amps": "A", "more
 LEFT_OF_LIMIT = Formula("limit - amps", "A", {"limit": "A", "amps": "A"}, "limit of the output")
 
 
-def converters(
-    door: Door, wiring: Wiring, loads: Sequence[Supplied], uses: Sequence[PortUse]
-) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
-    """Figures of every output of the door that is made from what comes in, and what could not be worked out."""
+def unlimited(wiring: Wiring, loads: Sequence[Supplied]) -> tuple[str, ...]:
+    """The outputs of which nobody can say whether they give what hangs on them: no data sheet gives their limit."""
+    outputs = {(at.source, at.output.name): at.output for at in loads if at.output.volts is not None}
+    untold = [(at, wiring.devices[at[0]].sheet.type) for at, output in outputs.items() if output.limit is None]
+    return tuple(
+        f"what {ref}.{name} can give: its data sheet {type_} gives no limit (groups: {{{name}: {{limit: 1 A}}}})"
+        for (ref, name), type_ in untold
+    )
+
+
+def converters(door: Door, wiring: Wiring, loads: Sequence[Supplied], uses: Sequence[PortUse]) -> tuple[Figure, ...]:
+    """Figures of every output of the door that is made from what comes in."""
     granted = {use.device: use.granted for use in uses}
     figures: list[Figure] = []
-    missing: list[str] = []
     for ref, wired in wiring.devices.items():
         for output in wired.sheet.groups.values():
             inlet = _inlet(wiring, loads, ref, output) if isinstance(output, Gives) else None
             if not isinstance(output, Gives) or output.volts is None or output.current != "dc" or inlet is None:
                 continue
             drawn = drawn_from(door, wiring, loads, ref, output)
-            if drawn is None or not drawn.inputs:
-                continue  # what is unknown of a load is named where the load is
-            if output.limit is None:
-                untold = f"{wired.sheet.type} gives no limit (groups: {output.name}: limit)"
-                missing.append(f"what {ref}.{output.name} can give: {untold}")
-                continue
+            if drawn is None or not drawn.inputs or output.limit is None:
+                continue  # what is unknown of a load is named where the load is, and a limit by `unlimited`
             taken = watts_into(door, wiring, loads, ref, inlet) if ref in granted else None
             figures += _left(f"{ref}.{output.name}", output, output.limit, drawn, taken, granted.get(ref))
-    return tuple(replace(figure, topic="converter") for figure in figures), tuple(missing)
+    return tuple(replace(figure, topic="converter") for figure in figures)
 
 
 def _inlet(wiring: Wiring, loads: Sequence[Supplied], ref: str, output: Gives) -> str | None:

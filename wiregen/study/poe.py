@@ -93,6 +93,10 @@ def poe(
         if need is None:
             missing.append(f"power of {port.device}: the data sheet of a load on it gives neither load nor coil")
             continue
+        if port.jack.own is None:
+            type_ = wiring.devices[port.device].sheet.type
+            key = f"groups: {{{port.jack.name}: {{own: 3 W}}}}"
+            missing.append(f"watts that {port.device} takes itself: its data sheet {type_} gives none ({key}); counted as none")
         needed = NEEDED.figure("class needed (9: none carries it)", about, watts=need.most)
         classes = [_class(jack) for jack in (port.jack, port.port)]
         unsaid = [

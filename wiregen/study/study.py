@@ -10,7 +10,7 @@ from wiregen.study.budget import budgets
 from wiregen.study.calming import calming
 from wiregen.study.conduit import conduits
 from wiregen.study.contact import behind, contact_figures, of_site
-from wiregen.study.converter import converters
+from wiregen.study.converter import converters, unlimited
 from wiregen.study.copper import Copper, Supplied, supplied
 from wiregen.study.ethernet import channels
 from wiregen.study.fuse import fuses, guards
@@ -83,7 +83,8 @@ def still(site: Site, door: Door, wiring: Wiring, loads: Sequence[Supplied], cop
         *loops(wiring, supervised),
         *port_readings(ports(wiring)),
     )
-    return Still(figures, releases, readings, (*sizeless, *unfilled, *untold, *coreless, *unread, *unheard))
+    missing = (*unlimited(wiring, loads), *sizeless, *unfilled, *untold, *coreless, *unread, *unheard)
+    return Still(figures, releases, readings, missing)
 
 
 def under_power(wiring: Wiring, copper: Copper, operating: Operating) -> tuple[Reading, ...]:
@@ -104,7 +105,7 @@ def study_door(site: Site, door: Door, wiring: Wiring, shared: Wiring | None) ->
     found = still(site, door, wiring, loads, copper)
     rated, unknown = ratings(door, wiring, loads, loads)
     of_ports, uses, powerless = poe(door, wiring, loads)
-    of_converters, unlimited = converters(door, wiring, loads, uses)
+    of_converters = converters(door, wiring, loads, uses)
     known = behind(door, wiring, loads)
     of_contacts, unrated = contact_figures(wiring, known)
     operating = Operating(site, door, wiring, shared, loads)
@@ -125,7 +126,7 @@ def study_door(site: Site, door: Door, wiring: Wiring, shared: Wiring | None) ->
     return Study(
         door=door.id, figures=figures, readings=(*found.readings, *under_power(wiring, copper, operating)),
         releases=found.releases, draws=drawn, uses=uses, behind=of_site(wiring, loads, known),
-        missing=(*unknown, *powerless, *unlimited, *found.missing, *unrated, *bandless),
+        missing=(*unknown, *powerless, *found.missing, *unrated, *bandless),
     )  # fmt: skip
 
 
