@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 class Examined:
     """A site with everything that was computed about it, before any page.
 
-    `wirings` and `studies` are by door; what is shared has its own under `SITE`, unless no copper joins any of it.
+    `wirings` and `studies` are by door; what is shared has its own under `SITE`, unless nothing is wired or worked out of it.
     """
 
     folder: Path
@@ -65,7 +65,7 @@ def examine(folder: Path, *, jobs: int = 1, tell: Progress = silent) -> Examined
     studies = {study.door: study for _, study in doors}
     of_site = study_site(site, shared, wirings, studies)
     findings = review(site, wirings, studies, of_site)
-    if shared.conductors or shared.links:
+    if shared.conductors or shared.links or of_site.figures:
         wirings = {SITE: less_used(shared, wirings.values()), **wirings}
         studies = {SITE: of_site, **studies}
     return Examined(folder, site, wirings, studies, findings)
@@ -172,7 +172,7 @@ def _draw(site: Site, job: tuple[Wiring, Study, tuple[Finding, ...]]) -> Sheets:
     wiring, study, findings = job
     door = wired(site)[wiring.door]
     digest = door_hash(site, door, wiring, study, findings)
-    layouts = lay_out(wiring, field_for(site.house), site.house)
+    layouts = lay_out(wiring, field_for(site.house), site.house) if wiring.conductors or wiring.links else ()
     return draw_sheets(site, door, wiring, layouts, findings_of(findings, door.id), digest)
 
 

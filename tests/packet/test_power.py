@@ -92,7 +92,7 @@ def test_a_figure_shows_its_band_its_limit_and_what_is_left(section: Section) ->
 
 def test_a_budget_says_what_uses_what(section: Section) -> None:
     row = _row(section, "PS1.out", "drawn from out, alarm")
-    assert row[6] == "A1 110 mA, U1 reader 110 mA, " + ", ".join(f"Y{n} 110 mA" for n in range(1, 9))
+    assert row[6] == "A1: 110 mA, U1 reader: 110 mA, " + ", ".join(f"Y{n}: 110 mA" for n in range(1, 9))
     assert row[-1].replace("\u00a0", " ") == "300 mA, +20 %"  # 1.5 A less ten times 0.12 A
 
 

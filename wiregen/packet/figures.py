@@ -211,7 +211,7 @@ def _from(figure: Figure, noted: Mapping[str, int]) -> str:
 
 def _inputs(figure: Figure) -> str:
     parts = (
-        f"{name.replace('_', ' ')} {quantity(value, figure.units.get(name, ''))}" for name, value in figure.inputs.items()
+        f"{name.replace('_', ' ')}: {quantity(value, figure.units.get(name, ''))}" for name, value in figure.inputs.items()
     )
     return ", ".join(parts)
 

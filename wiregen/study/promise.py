@@ -71,9 +71,9 @@ def _held(
     if way is None or source[1].volts is None:
         return
     amps = added("", inlet, at_once(parts, hanging.site.joint)[0])
-    note = f"least at {at}; by hand all that hangs on the board, alone on its way"
+    note = "by hand all that hangs on the board, alone on its way"
     hand = ON_AMPS.figure(
-        "volts for its doors", str(inlet), volts=source[1].volts, amps=amps, wires=way.ohms, contacts=way.contacts,
+        f"volts for its doors, least at {at.group}", str(inlet), volts=source[1].volts, amps=amps, wires=way.ohms, contacts=way.contacts,
         note="; ".join(filter(None, (note, way.note))),
     )  # fmt: skip
     yield replace(
