@@ -97,16 +97,22 @@ def first_choice(planner: Planner, column: tuple[int, ...], side: tuple[int, ...
 
 def _lone_spots(hub: tuple[int, int], columns: int, above: bool) -> Iterator[tuple[int, Zone]]:
     """Where a box may stand in whose place the page has no device: beside columns on the way to that place, from the hub
-    outwards.  Never among the hub's own junctions: a conductor between the two boxes would have no length there."""
+    outwards, else on the other way, else beside the hub's own.
+
+    Never among the hub's own junctions: a conductor between the two boxes would have no length there.
+    """
     first, last = hub
-    if above:
-        yield first, "left"
-        for column in range(first, -1, -1):
-            yield from ((column - 1, "right"), (column - 1, "left"))
-    else:
-        yield last, "right"
-        for column in range(last + 1, columns):
-            yield from ((column, "left"), (column, "right"))
+    before: list[tuple[int, Zone]] = []
+    for column in range(first, -1, -1):
+        before += [(column, "left"), (column - 1, "right")]
+    after: list[tuple[int, Zone]] = []
+    for column in range(last + 1, columns):
+        after += [(column - 1, "right"), (column, "left")]
+    yield from (*before, *after) if above else (*after, *before)
+    if last >= 0:
+        yield last, "left"
+    if first + 1 < columns:
+        yield first, "right"
 
 
 def moves(planner: Planner, choice: Choice) -> Iterator[Choice]:

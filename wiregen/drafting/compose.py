@@ -54,7 +54,7 @@ def compose(
     return None if drawn is None or (strict and page.faults) else (drawn, page.faults)
 
 
-LONE = 14.0  # mm from the end of a conductor at a terminal to a label of it
+LONE = 13.5  # mm from the end of a conductor at a terminal to a label of it
 ONCE = (2.2, 3.0)  # a conductor may have one label if it is no longer than so many labels, and so many mm more
 
 
