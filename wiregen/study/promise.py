@@ -73,7 +73,8 @@ def _held(
     amps = added("", inlet, at_once(parts, hanging.site.joint)[0])
     note = "by hand all that hangs on the board, alone on its way"
     hand = ON_AMPS.figure(
-        f"volts for its doors, least at {at.group}", str(inlet), volts=source[1].volts, amps=amps, wires=way.ohms, contacts=way.contacts,
+        f"volts for its doors, least at {at.group}", str(inlet),
+        volts=source[1].volts, amps=amps, wires=way.ohms, contacts=way.contacts,
         note="; ".join(filter(None, (note, way.note))),
     )  # fmt: skip
     yield replace(
