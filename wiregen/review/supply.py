@@ -109,6 +109,17 @@ def not_fed(case: Case) -> Iterator[Found]:
             )
 
 
+@door_rule("cut-off", "stop", "every load has a way to both poles of its source", approvable=False)
+def cut_off(case: Case) -> Iterator[Found]:
+    for load in case.study.cut_off:
+        ref = load.split(".")[0]
+        yield Found(
+            case.at(ref, "from"),
+            f"nothing leads from the source to {load} and back, whatever closes",
+            f"the conductor that is lacking: `conductors` of the door, or `from` and `through` of {ref}",
+        )
+
+
 @site_rule("battery", "note", "it is worked out whether a battery lasts")
 def battery(job: Job) -> Iterator[Found]:
     """Whether it lasts is held against the hours that the site asks for where the figures are."""
@@ -142,4 +153,4 @@ def _behind(site: Site, case: Case) -> set[str]:
     return found
 
 
-RULES = (ac_dc, polarity, volts, two_sources, not_fed, battery)
+RULES = (ac_dc, polarity, volts, two_sources, not_fed, cut_off, battery)

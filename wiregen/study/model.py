@@ -129,4 +129,5 @@ class Study:
     uses: tuple[PortUse, ...] = ()
     behind: Mapping[tuple[str, str], tuple[Behind, ...]] = field(default_factory=dict)  # by device and group of the site
     ways: tuple[tuple[str, ...], ...] = ()  # the feeds that the spec names, compared: rows as printed; set for pages alone
+    cut_off: tuple[str, ...] = ()  # loads that nothing joins to both poles of their source: "Y1.coil"
     missing: tuple[str, ...] = field(default=())  # what was not computed, in words: "battery"

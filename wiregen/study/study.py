@@ -20,6 +20,7 @@ from wiregen.study.metered import inputs, locks, supplies
 from wiregen.study.model import Figure, Reading, Release, Study
 from wiregen.study.operating import Operating
 from wiregen.study.poe import poe
+from wiregen.study.reached import cut_off
 from wiregen.study.readings import (
     calmers,
     contacts,
@@ -125,7 +126,7 @@ def study_door(site: Site, door: Door, wiring: Wiring, shared: Wiring | None) ->
     )
     return Study(
         door=door.id, figures=figures, readings=(*found.readings, *under_power(wiring, copper, operating)),
-        releases=found.releases, draws=drawn, uses=uses, behind=of_site(wiring, loads, known),
+        releases=found.releases, draws=drawn, uses=uses, cut_off=cut_off(door, operating), behind=of_site(wiring, loads, known),
         missing=(*unknown, *powerless, *found.missing, *unrated, *bandless),
     )  # fmt: skip
 
