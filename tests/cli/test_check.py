@@ -102,7 +102,7 @@ def test_door_narrows_to_what_marks_it(site: Path) -> None:
 
 def test_progress_goes_to_standard_error_and_quiet_silences_it(site: Path) -> None:
     told, silent = wiregen("check", site), wiregen("check", site, "--quiet")
-    assert "wiring: 2" in told.stderr  # two doors, and what they share
+    assert "wiring: 2" in told.stderr  # two doors
     assert silent.stderr == ""
     assert told.stdout == silent.stdout
 
