@@ -60,17 +60,11 @@ def _budget(wiring: Wiring, operating: Operating, at: At, group: Gives) -> Itera
         told = total("A", dict.fromkeys(names, "A"), SUM).figure("", str(at), **names)
         point = operating.points[row]
         never = [str(load) for load in _ever(operating, at) if load not in on]
-        note = "; ".join(
-            text
-            for text in (
-                f"state: {point.state}" + (f", {point.lock} on" if point.lock else ""),
-                f"not on with them: {', '.join(never)}" if never and row else "",
-            )
-            if text
-        )
+        note = f"not on with them: {', '.join(never)}" if never and row else ""
+        named = f"amps, {word}" + (f" ({point.state}{f', {point.lock} on' if point.lock else ''})" if row else "")
         amps = given[row]
         yield replace(
-            told, name=f"amps, {word}", topic="budget", hand=told.value, value=amps.nominal, least=amps.least, most=amps.most,
+            told, name=named, topic="budget", hand=told.value, value=amps.nominal, least=amps.least, most=amps.most,
             source=f"{NETWORK}; by hand: {SUM}", note=note, ceiling=limit.nominal if limit else None, bound=bound,
             cure=f"a source of {amps.most:.3g} A, or fewer loads on {at}",
         )  # fmt: skip
