@@ -60,7 +60,7 @@ def test_many_random_doors(seed: int, tmp_path: Path) -> None:
     _prove_site(tmp_path, seed)
 
 
-@settings(max_examples=10, deadline=None, database=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@settings(max_examples=5, deadline=None, database=None, derandomize=True, suppress_health_check=list(HealthCheck))
 @given(files=sites())
 def test_any_door(files: dict[str, str]) -> None:
     """The same, with doors that Hypothesis makes and makes small when it finds something."""

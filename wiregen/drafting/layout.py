@@ -11,7 +11,7 @@ from wiregen.drafting.graph import Graph, graph_of, without_hosts
 from wiregen.drafting.metrics import GRID
 from wiregen.drafting.model import Layout, Rect
 from wiregen.drafting.pages import cut, numbered
-from wiregen.drafting.plan import Planner, Style, Unit
+from wiregen.drafting.plan import Choice, Planner, Style, Unit
 from wiregen.reading.model import House
 from wiregen.wiring.model import End, Wiring
 
@@ -85,13 +85,20 @@ def _arrangements(
     limit = int(field.h / GRID + 1e-6)
     starts: list[Arrangement | None] = []
     columns = _columns(graph, tree)
+    last: Choice | None = None
     for style in STYLES:
         if style.below:
             if all(node.host is None for node in graph.nodes):
                 break
             graph = without_hosts(graph)
             columns = _columns(graph, tree)
+            last = None
         planner = Planner(graph, tree, style, limit)
+        if last is not None and not style.over:  # labels alone change no height: a new search would find the same
+            again = measure(planner, last)
+            if again is not None and _stands(planner, again, wiring, field):
+                yield planner, again
+                continue
         if not style.terse or style.over:  # labels alone change no height
             starts = [measure(planner, first_choice(planner, column, side)) for column, side in columns]
             if all(s is None for s in starts):
@@ -99,9 +106,15 @@ def _arrangements(
         fitting = [s for s in starts if s is not None and fits(planner, s, wiring, field, HOPE)]
         for start in sorted(fitting, key=lambda s: s.score):
             found = arrange(planner, start)
-            if not found.clashes and _beside_free(planner, found) and fits(planner, found, wiring, field):
+            if _stands(planner, found, wiring, field):
                 yield planner, found
+                last = found.plan.choice
                 break
+
+
+def _stands(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect) -> bool:
+    """Whether an arrangement can be drawn: nothing on anything else, and the sheet wide enough."""
+    return not found.clashes and _beside_free(planner, found) and fits(planner, found, wiring, field)
 
 
 def _beside_free(planner: Planner, found: Arrangement) -> bool:

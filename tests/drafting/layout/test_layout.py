@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -34,29 +35,36 @@ def demo_doors() -> Iterator[tuple[House, Wiring]]:
 
 
 DEMO = list(demo_doors())
-names = pytest.mark.parametrize(("house", "wiring"), DEMO, ids=[w.door for _, w in DEMO])
+names = pytest.mark.parametrize("at", range(len(DEMO)), ids=[w.door for _, w in DEMO])
 
 
 def draw(wiring: Wiring, house: House) -> tuple[Layout, ...]:
     return lay_out(wiring, field_for(house), house)
 
 
+@cache
+def drawn(at: int) -> tuple[Layout, ...]:
+    house, wiring = DEMO[at]
+    return draw(wiring, house)
+
+
 @names
-def test_demo_door_is_legal(house: House, wiring: Wiring) -> None:
-    found = problems(wiring, draw(wiring, house))
+def test_demo_door_is_legal(at: int) -> None:
+    found = problems(DEMO[at][1], drawn(at))
     assert [f for f in found if not SPARSE.match(f)] == []
     assert len(found) <= 2
 
 
 @names
-def test_same_values_again(house: House, wiring: Wiring) -> None:
-    assert draw(wiring, house) == draw(wiring, house)
+def test_same_values_again(at: int) -> None:
+    house, wiring = DEMO[at]
+    assert draw(wiring, house) == drawn(at)
 
 
 def test_most_conductors_are_one_straight_line() -> None:
     straight = total = 0
-    for house, wiring in DEMO:
-        routes = [r for page in draw(wiring, house) for r in page.routes]
+    for at, (_, wiring) in enumerate(DEMO):
+        routes = [r for page in drawn(at) for r in page.routes]
         level = sum(len(r.points) == 2 for r in routes)
         assert level >= 0.65 * len(routes), wiring.door
         straight, total = straight + level, total + len(routes)
@@ -121,7 +129,7 @@ GRAVE = re.compile(
 )
 
 
-@pytest.mark.parametrize("seeds", [range(0, 3), pytest.param(range(3, 60), marks=pytest.mark.sweep)], ids=["few", "many"])
+@pytest.mark.parametrize("seeds", [range(0, 1), pytest.param(range(1, 60), marks=pytest.mark.sweep)], ids=["few", "many"])
 def test_random_doors_never_mislead(tmp_path: Path, seeds: range) -> None:
     """Whatever the door: all conductors once, from the right terminal to the right terminal, none on another or a device."""
     for name, house, wiring in random_doors(tmp_path, seeds):
