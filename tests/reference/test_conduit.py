@@ -86,7 +86,7 @@ def test_a_conduit_that_is_too_full_names_the_size_that_is_not() -> None:
     assert fill.value == pytest.approx(0.12 / 0.304, rel=0.002)
     assert fill.margin is not None
     assert fill.margin < 0  # 39 % where two may fill 31 %
-    assert fill.cure == "EMT 3/4"
+    assert fill.cure == "EMT 3/4 in place of EMT 1/2"
 
 
 def test_only_what_runs_through_it_counts() -> None:

@@ -16,8 +16,8 @@ from wiregen.study.summed import added
 from wiregen.wiring.fitting import At
 
 MEAN = Formula(
-    "idle + (worst - idle) * per_hour * lasts / 3600", "A",
-    {"idle": "A", "worst": "A", "per_hour": "1/h", "lasts": "s"}, "mean of a lock that is powered to open, over an hour of use",
+    "idle + (worst - idle) * grants * lasts / hour", "A",
+    {"idle": "A", "worst": "A", "grants": "", "lasts": "s", "hour": "s"}, "mean of a lock that is powered to open, over an hour of use",
 )  # fmt: skip
 AS_ON_MAINS = "amps as on mains: what coils take falls with the volts of the battery, what electronics take grows"
 
@@ -87,6 +87,7 @@ def _drawn(hanging: Hanging, fed: Supplied, parts: tuple[Part, ...]) -> tuple[Fi
 
 def _mean(part: Part, use: Mapping[str, str]) -> Band:
     told = MEAN.figure(
-        part.name, idle=part.idle, worst=part.worst, per_hour=float(use["per-hour"]), lasts=band(use["grant"], "s").nominal
-    )
+        part.name, idle=part.idle, worst=part.worst, grants=float(use["per-hour"]), lasts=band(use["grant"], "s").nominal,
+        hour=3600,
+    )  # fmt: skip
     return Band(told.value, told.least, told.most, "A", "")
