@@ -17,7 +17,8 @@ from wiregen.wiring.fitting import At
 
 MEAN = Formula(
     "idle + (worst - idle) * grants * lasts / hour", "A",
-    {"idle": "A", "worst": "A", "grants": "", "lasts": "s", "hour": "s"}, "mean of a lock that is powered to open, over an hour of use",
+    {"idle": "A", "worst": "A", "grants": "", "lasts": "s", "hour": "s"},
+    "mean of a lock that is powered to open, over an hour of use",
 )  # fmt: skip
 AS_ON_MAINS = "amps as on mains: what coils take falls with the volts of the battery, what electronics take grows"
 
