@@ -112,10 +112,10 @@ def _compare(context: tuple[Site, tuple[DataSheet, ...], Wiring], door: str) -> 
     return compare(site, site.doors[door], catalogue, shared)
 
 
-def _with_ways(examined: Examined) -> Examined:
+def _with_ways(examined: Examined, chosen: Sequence[str]) -> Examined:
     """With the feeds that each spec names compared, for the data sheets; a door with one way to feed it says nothing of it."""
     site = examined.site
-    several = [door for door in site.doors.values() if door.otherwise]
+    several = [door for door in site.doors.values() if door.otherwise and door.id in chosen]
     if not several:
         return examined
     from wiregen.feeds.judge import written_ways
@@ -138,10 +138,10 @@ def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: 
     """
     from wiregen.packet.bind import bind_door, bind_packet
 
-    examined = _with_ways(examined)
+    chosen = tuple(doors) or tuple(examined.wirings)
+    examined = _with_ways(examined, chosen)
     site, wirings, studies = examined.site, examined.wirings, examined.studies
     findings = tuple(replace(f, where=_from_above(f.where, examined.folder)) for f in examined.findings)
-    chosen = tuple(doors) or tuple(wirings)
     with crew(jobs, site, len(chosen)) as run:
         work = [(wirings[door], studies[door], findings) for door in chosen]
         drawn: dict[str, Sheets] = dict(zip(chosen, run("drawing", _draw, work, tell), strict=True))
