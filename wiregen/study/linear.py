@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Matrix = NDArray[np.float64]
+Rows = NDArray[np.intp]
 
 
 @dataclass(frozen=True)
@@ -40,31 +41,57 @@ class Switched:
 
     def __init__(self, base: Linear, change: Matrix) -> None:
         self.base, self.change = base, change
-        self.reach = base.contacts.T @ base.inverse  # (contacts, nodes)
+        self.reach = self._reach()  # (contacts, nodes), or (states, contacts and links, nodes)
         unit = np.eye(change.shape[1])
-        within = self.reach @ base.contacts
+        within = self._within()
         self.update = change[:, :, None] * np.linalg.inv(unit + within * change[:, None, :])  # (states, contacts, contacts)
+
+    def _reach(self) -> Matrix:
+        return self.base.contacts.T @ self.base.inverse
+
+    def _within(self) -> Matrix:
+        return self.reach @ self.base.contacts
+
+    def taken(self, states: Rows) -> Switched:
+        """The same for some of the states."""
+        return Switched(self.base, self.change[states])
+
+    @property
+    def feed(self) -> Matrix:
+        """Amperes into each node, (states, nodes)."""
+        return np.broadcast_to(self.base.feed, (len(self.change), len(self.base.feed)))
+
+    def over(self, potentials: Matrix) -> Matrix:
+        """Volts over each contact, (states, contacts)."""
+        return potentials @ self.base.contacts
+
+    def into(self, flows: Matrix) -> Matrix:
+        """Amperes out of each node for what flows through each contact, (states, nodes)."""
+        return flows @ self.base.contacts.T
 
     def answer(self, currents: Matrix) -> Matrix:
         """Potentials for injected node currents, (states, nodes) both."""
         volts: Matrix = currents @ self.base.inverse
-        flows = (self.update @ (volts @ self.base.contacts)[..., None])[..., 0]
-        return volts - flows @ self.reach
+        flows = (self.update @ self.over(volts)[..., None])[..., 0]
+        return volts - self._moved(flows)
+
+    def _moved(self, flows: Matrix) -> Matrix:
+        return flows @ self.reach
 
     def inverse(self) -> Matrix:
         """Volts at each node by the ampere into each: (states, nodes, nodes)."""
-        return self.base.inverse - self.reach.T @ self.update @ self.reach
+        return self.base.inverse - np.swapaxes(self.reach, -1, -2) @ self.update @ self.reach
 
     @cached_property
     def fed(self) -> Matrix:
         """Potentials (states, nodes) while the ports draw nothing beyond their companions."""
-        return self.answer(np.broadcast_to(self.base.feed, (len(self.change), len(self.base.feed))))
+        return self.answer(self.feed)
 
     @cached_property
     def drop(self) -> Matrix:
         """Volts that each node drops by the ampere that each port draws, (states, nodes, ports)."""
         base = self.base
-        drop: Matrix = base.inverse @ base.ports - self.reach.T @ (self.update @ (self.reach @ base.ports))
+        drop: Matrix = base.inverse @ base.ports - np.swapaxes(self.reach, -1, -2) @ (self.update @ (self.reach @ base.ports))
         return drop
 
     @cached_property
@@ -74,17 +101,79 @@ class Switched:
 
     def flows(self, potentials: Matrix) -> Matrix:
         """Amperes out of each node through the linear parts, (states, nodes) both."""
-        base = self.base
-        flows: Matrix = potentials @ base.matrix + (self.change * (potentials @ base.contacts)) @ base.contacts.T
+        flows: Matrix = potentials @ self.base.matrix + self.into(self.change * self.over(potentials))
         return flows
 
     def rounding(self, potentials: Matrix) -> Matrix:
         """Volts (states, nodes) that rounding may move a node by: what `flows` loses, through the ohms that hold the node."""
         base = self.base
-        own = np.diagonal(base.inverse) - np.einsum("scn,cn->sn", self.update @ self.reach, self.reach)
+        own = np.diagonal(base.inverse) - ((self.update @ self.reach) * self.reach).sum(axis=-2)
         lost = 4 * np.finfo(float).eps * (base.heaviest + np.abs(self.change).max(initial=0.0)) * np.abs(potentials).max(axis=1)
         rounding: Matrix = lost[:, None] * np.abs(own)
         return rounding
+
+
+@dataclass(frozen=True)
+class Links:
+    """What each state has between two nodes beyond the base, (states, links) all: numbers of nodes, S, and A that it feeds into
+    the first.  The reference is the node after the last.  A place that a state does not use has 0 S between one node."""
+
+    first: Rows
+    second: Rows
+    siemens: Matrix
+    amps: Matrix
+
+    def taken(self, states: Rows) -> Links:
+        return Links(self.first[states], self.second[states], self.siemens[states], self.amps[states])
+
+
+class Linked(Switched):
+    """The linear network with its contacts set, and with links of their own in each state."""
+
+    def __init__(self, base: Linear, change: Matrix, links: Links) -> None:
+        self.links = links
+        super().__init__(base, np.hstack((change, links.siemens)))
+
+    def taken(self, states: Rows) -> Linked:
+        return Linked(self.base, self.change[states, : self.base.contacts.shape[1]], self.links.taken(states))
+
+    def _reach(self) -> Matrix:
+        inverse = np.vstack((self.base.inverse, np.zeros(len(self.base.inverse))))  # the reference answers nothing
+        own = inverse[self.links.first] - inverse[self.links.second]
+        contacts = super()._reach()
+        return np.concatenate((np.broadcast_to(contacts, (len(own), *contacts.shape)), own), axis=1)
+
+    def _within(self) -> Matrix:
+        reach = np.concatenate((self.reach, np.zeros((*self.reach.shape[:2], 1))), axis=2)
+        of_state = np.arange(len(reach))[:, None, None]
+        row = np.arange(reach.shape[1])[None, :, None]
+        own = reach[of_state, row, self.links.first[:, None, :]] - reach[of_state, row, self.links.second[:, None, :]]
+        return np.concatenate((self.reach @ self.base.contacts, own), axis=2)
+
+    @property
+    def feed(self) -> Matrix:
+        return super().feed + self._spread(self.links.amps)
+
+    def over(self, potentials: Matrix) -> Matrix:
+        with_reference = np.hstack((potentials, np.zeros((len(potentials), 1))))
+        row = np.arange(len(potentials))[:, None]
+        own = with_reference[row, self.links.first] - with_reference[row, self.links.second]
+        return np.hstack((super().over(potentials), own))
+
+    def into(self, flows: Matrix) -> Matrix:
+        contacts = self.base.contacts.shape[1]
+        return super().into(flows[:, :contacts]) + self._spread(flows[:, contacts:])
+
+    def _spread(self, flows: Matrix) -> Matrix:
+        found = np.zeros((len(flows), len(self.base.feed) + 1))
+        row = np.arange(len(flows))[:, None]
+        np.add.at(found, (row, self.links.first), flows)
+        np.subtract.at(found, (row, self.links.second), flows)
+        return found[:, :-1]
+
+    def _moved(self, flows: Matrix) -> Matrix:
+        moved: Matrix = (flows[:, None, :] @ self.reach)[:, 0]
+        return moved
 
 
 def solved(matrices: Matrix, right: Matrix) -> Matrix:

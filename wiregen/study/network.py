@@ -17,17 +17,29 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from wiregen.study.elements import Contact, Converter, Element, Load, Resistor, Source, pairs
+from wiregen.study.elements import Contact, Converter, Element, Load, Node, Resistor, Source, pairs
 from wiregen.study.growth import parameters
 from wiregen.study.laws import Laws, ports_of
-from wiregen.study.linear import Linear, Matrix, Switched, feed_in, incidence, islands, stamp
+from wiregen.study.linear import Linear, Linked, Links, Matrix, Switched, feed_in, incidence, islands, stamp
 from wiregen.study.search import Search
 from wiregen.study.solution import OPEN, Solution, State
+
+
+@dataclass(frozen=True)
+class Link:
+    """Between two nodes in one state alone: `siemens` more than there are (less, where something is opened), and `amps` fed
+    into the first node out of the second (a source of V behind R: 1 / R and V / R)."""
+
+    a: Node
+    b: Node
+    siemens: float
+    amps: float = 0.0
 
 
 class NotSolved(Exception):
@@ -56,8 +68,8 @@ class Network:
         self.port: dict[str, list[int]] = {}
         for n, port in enumerate(self.ports):
             self.port.setdefault(port.element.name, []).append(n)
-        reach = sum(abs(element.volts) for element in elements if isinstance(element, Source | Converter))
-        self.laws = Laws(self.ports, reach)
+        self._reach = sum(abs(element.volts) for element in elements if isinstance(element, Source | Converter))
+        self.laws = Laws(self.ports, self._reach)
         self._contacts = [e for e in elements if isinstance(e, Contact)]
         # half-way between the two states of a contact
         self._siemens = np.array([1 / contact.ohms for contact in self._contacts])
@@ -92,7 +104,8 @@ class Network:
         sources = [column[e.name][-1] for e in self.elements.values() if isinstance(e, Source | Converter)]
         return column, sources, np.asarray(edges.T @ np.linalg.solve(matrix, edges), dtype=np.float64)
 
-    def _linear(self) -> Linear:
+    def _linear(self, links: Links | None = None) -> Linear:
+        """The linear part; with what one state has beside it where its links are given."""
         size = len(self.index)
         matrix = np.zeros((size, size))
         feed = np.zeros(size)
@@ -107,31 +120,69 @@ class Network:
                 feed_in(feed, plus, minus, element.volts / element.ohms)
         for contact, middle in zip(self._contacts, self._middle, strict=True):
             stamp(matrix, self.index[contact.a], self.index[contact.b], middle)
+        if links is not None:
+            for a, b, siemens, amps in zip(links.first[0], links.second[0], links.siemens[0], links.amps[0], strict=True):
+                if b == size:
+                    matrix[a, a] += siemens
+                else:
+                    stamp(matrix, a, b, siemens)
+                    feed_in(feed, a, b, amps)
         for port in self.ports:
             stamp(matrix, port.a, port.b, port.companion)
             feed_in(feed, port.a, port.b, port.injects)
         contacts = incidence(size, [(self.index[c.a], self.index[c.b]) for c in self._contacts])
         return Linear(matrix, feed, contacts, incidence(size, [(p.a, p.b) for p in self.ports]))
 
-    def solve(self, states: Sequence[State]) -> Solution:
-        """The operating point in each state.  Raises NotSolved where even small steps do not end, KeyError for a state
-        that names a contact which is not there."""
+    def solve(self, states: Sequence[State], links: Sequence[Sequence[Link]] = ()) -> Solution:
+        """The operating point in each state; `links`, one sequence a state, are what stands between nodes in that state alone.
+
+        Raises NotSolved where even small steps do not end, KeyError for a state that names a contact which is not there."""
         change = np.where(self._closed(states), self._siemens, OPEN) - self._middle
-        net = Switched(self.base, change)
-        search = Search(net, self.laws)
+        net, islands, laws = Switched(self.base, change), np.array([self.island]), self.laws
+        if any(links):
+            of_states, islands = self._links(links)
+            net = Linked(self.base, change, of_states)
+            foreign = max((abs(link.amps) / link.siemens for of in links for link in of if link.amps), default=0.0)
+            laws = Laws(self.ports, self._reach + foreign)
+        search = Search(net, laws)
         start = search.unloaded()
         potentials, excess = np.empty((len(states), len(self.index))), np.empty_like(start)
         rounds, left = np.zeros(len(states), dtype=int), np.arange(len(states))
         for approach in (Search.straight, Search.newton, Search.settle):
             if len(left) < len(states):
-                search = Search(Switched(self.base, change[left]), self.laws)
+                search = Search(net.taken(left), laws)
             near, took = approach(search, start[left])
             potentials[left], excess[left], ended = search.refine(near)
             rounds[left] += took
             left = left[~ended]
             if not left.size:
-                return Solution(self, tuple(states), net, potentials, potentials @ self.base.ports, excess, rounds)
-        raise NotSolved(tuple(left.tolist()))
+                break
+        if isinstance(net, Linked):  # opening what a weak loop hangs on has lost the digits: from a base of its own
+            for state in left:
+                base = Switched(self._linear(net.links.taken(np.array([state]))), change[[state]])
+                near, took = Search.settle(Search(base, laws), start[[state]])
+                potentials[[state]], excess[[state]], ended = Search(base, laws).refine(near)
+                left = left[left != state] if ended.all() else left
+        if left.size:
+            raise NotSolved(tuple(left.tolist()))
+        return Solution(self, tuple(states), net, potentials, potentials @ self.base.ports, excess, rounds, islands)
+
+    def _links(self, links: Sequence[Sequence[Link]]) -> tuple[Links, NDArray[np.intp]]:
+        """As arrays; and for each state the island of each node.  Where a link joins two islands, one of them loses its tie:
+        a second one would be a way for current that is not there."""
+        size, rows = len(self.index), []
+        islands = np.tile(np.array(self.island), (len(links), 1))
+        for of_state, island in zip(links, islands, strict=True):
+            row = [(self.index[link.a], self.index[link.b], link.siemens, link.amps) for link in of_state]
+            for a, b, siemens, _ in tuple(row):
+                if siemens > 0 and island[a] != island[b]:
+                    row.append((int(island[b]), size, -1.0, 0.0))
+                    island[island == island[b]] = island[a]
+            rows.append(row)
+        most = max(map(len, rows))
+        filled = np.array([row + [(0, 0, 0.0, 0.0)] * (most - len(row)) for row in rows]).reshape(len(rows), most, 4)
+        first, second = filled[..., 0].astype(np.intp), filled[..., 1].astype(np.intp)
+        return Links(first, second, filled[..., 2], filled[..., 3]), islands
 
     def _closed(self, states: Sequence[State]) -> NDArray[np.bool_]:
         """(states, contacts)"""

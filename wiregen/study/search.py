@@ -112,7 +112,7 @@ class Search:
         ended = np.zeros(len(excess), dtype=bool)
         for _ in range(REFINED):
             excess, slope = self.laws.excess(potentials @ base.ports)
-            off = net.answer(base.feed - excess @ base.ports.T - net.flows(potentials))
+            off = net.answer(net.feed - excess @ base.ports.T - net.flows(potentials))
             inner = solved(self.unit + slope @ self.impedance, (slope @ (off @ base.ports)[..., None])[..., 0])
             off -= (net.drop @ inner[..., None])[..., 0]
             potentials = potentials + off

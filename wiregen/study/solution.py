@@ -38,29 +38,30 @@ class Solution:
     ports: Matrix  # (states, non-linear ports) V
     excess: Matrix  # (states, non-linear ports) A beyond the companions
     rounds: NDArray[np.int_]  # Newton rounds of each state
+    islands: NDArray[np.intp]  # (states or 1, nodes) the galvanic island of each node
 
     # ---- volts
 
     def across(self, a: Node, b: Node) -> Matrix:
         """Volts of `a` against `b`, one a state, without the meter's load; NaN where no copper path fixes them."""
         first, second, joined = self._nodes(a, b)
-        return self.potentials[:, first] - self.potentials[:, second] if joined else np.full(len(self.states), np.nan)
+        return np.where(joined, self.potentials[:, first] - self.potentials[:, second], np.nan)
 
     def thevenin(self, a: Node, b: Node) -> Matrix:
         """Small-signal ohms between two nodes, one a state; infinite between two islands."""
         first, second, joined = self._nodes(a, b)
-        if not joined:
+        if not joined.any():
             return np.full(len(self.states), np.inf)
         z = self._answers
         ohms: Matrix = z[:, first, first] + z[:, second, second] - z[:, first, second] - z[:, second, first]
-        return ohms
+        return np.where(joined, ohms, np.inf)
 
     def reading(self, a: Node, b: Node) -> Matrix:
         """What a meter of 10 megohm shows between two nodes, one a state; 0 between two islands."""
         *_, joined = self._nodes(a, b)
-        if not joined:
+        if not joined.any():
             return np.zeros(len(self.states))
-        return self.across(a, b) * METER / (METER + self.thevenin(a, b))
+        return np.where(joined, self.across(a, b) * METER / (METER + self.thevenin(a, b)), 0.0)
 
     def floats(self, a: Node, b: Node) -> NDArray[np.bool_]:
         """True where nothing below 1 megohm fixes the volts between two nodes."""
@@ -68,9 +69,9 @@ class Solution:
 
     def floating(self) -> tuple[tuple[Node, ...], ...]:
         """For each state the nodes that nothing below 1 megohm holds against the first node of their island."""
-        z, first = self._answers, self.network.island
-        own = np.einsum("snn->sn", z)
-        ohms = own + own[:, first] - z[:, np.arange(len(first)), first] - z[:, first, np.arange(len(first))]
+        z, first, node = self._answers, self.islands, np.arange(self.islands.shape[1])
+        own, state = np.einsum("snn->sn", z), np.arange(len(z))[:, None]
+        ohms = own + own[state, first] - z[state, node, first] - z[state, first, node]
         nodes = tuple(self.network.index)
         return tuple(tuple(nodes[n] for n in np.flatnonzero(row)) for row in ohms > FLOATS)
 
@@ -112,7 +113,7 @@ class Solution:
         on the ampere side: converters make it unsymmetric), so no solve for each parameter.
         """
         first, second, joined = self._nodes(a, b)
-        if not joined:
+        if not joined.any():
             return np.zeros((len(self.states), len(self.network.parameters)))
         moves: Matrix = (self._answers[:, first] - self._answers[:, second])[:, None, :] @ self._grows
         return -moves[:, 0]
@@ -178,9 +179,10 @@ class Solution:
 
     # ---- within
 
-    def _nodes(self, a: Node, b: Node) -> tuple[int, int, bool]:
+    def _nodes(self, a: Node, b: Node) -> tuple[int, int, NDArray[np.bool_]]:
+        """Numbers of two nodes, and whether copper joins them (states or 1,)."""
         first, second = self.network.index[a], self.network.index[b]
-        return first, second, self.network.island[first] == self.network.island[second]
+        return first, second, np.asarray(self.islands[:, first] == self.islands[:, second])
 
     @cached_property
     def _answers(self) -> Matrix:

@@ -1,0 +1,57 @@
+"""What stands in one state alone, against a network made anew with it."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tests.study.random_networks import make
+from wiregen.study.elements import Element, Resistor, Source
+from wiregen.study.network import Link, Network
+from wiregen.study.solution import OPEN
+
+SHORT = 0.01  # ohm
+
+
+def changed(elements: list[Element], r: random.Random) -> tuple[list[Link], list[Element]]:
+    """A wire opened, two nodes joined, or a foreign source between them: as links, and as elements."""
+    wires = [e for e in elements if isinstance(e, Resistor)]
+    a, b = r.sample(sorted(Network(elements).index), 2)
+    match r.choice(["open", "short", "source", "swap"]):
+        case "open" if wires:
+            wire = r.choice(wires)
+            without = [replace(e, ohms=1 / OPEN) if e is wire else e for e in elements]
+            return [Link(wire.a, wire.b, OPEN - 1 / wire.ohms)], without
+        case "source":
+            volts = r.choice([12.0, 24.0])
+            return [Link(a, b, 1 / 0.5, volts / 0.5)], [*elements, Source("foreign", a, b, volts, 0.5)]
+        case "swap" if wires:
+            wire = r.choice(wires)
+            moved = [replace(e, b=a) if e is wire else e for e in elements]
+            if wire.a != a:
+                stub = Resistor("stub", wire.a, wire.b, 1 / OPEN)
+                return [Link(wire.a, wire.b, OPEN - 1 / wire.ohms), Link(wire.a, a, 1 / wire.ohms)], [*moved, stub]
+    return [Link(a, b, 1 / SHORT)], [*elements, Resistor("short", a, b, SHORT)]
+
+
+@pytest.mark.parametrize("first", range(0, 200, 50))
+def test_a_link_is_as_good_as_an_element(first: int) -> None:
+    """200 random networks, six changes each in the first state: volts within 1e-6 of max(|V|, 1 V) over what under 0.1 megohm
+    holds, between islands that a link joins too."""
+    for seed in range(first, first + 50):
+        elements, states = make(seed)
+        r = random.Random(seed)
+        changes = [changed(elements, r) for _ in range(6)]
+        at = Network(elements).solve([states[0]] * 6, [links for links, _ in changes])
+        for n, (_, anew) in enumerate(changes):
+            one = Network(anew).solve([states[0]])
+            nodes = sorted(Network(elements).index)
+            for node in nodes[1:]:
+                ohms = one.thevenin(nodes[0], node)[0]
+                assert (ohms < np.inf) == (at.thevenin(nodes[0], node)[n] < np.inf)
+                if ohms < 1e5:
+                    volts = one.across(nodes[0], node)[0]
+                    assert abs(at.across(nodes[0], node)[n] - volts) < 1e-6 * max(abs(volts), 1.0), (seed, n, node)
