@@ -14,6 +14,7 @@ from wiregen.reading.model import (
     Band,
     Changeover,
     Contact,
+    DataSheet,
     Drive,
     Gives,
     Group,
@@ -60,6 +61,7 @@ class Circuit:
     nodes: Mapping[End, End]
     sources: Mapping[At, str]  # output → the element that gives its current
     loads: Mapping[At, str]  # load → the element that takes its current
+    sheets: Mapping[str, DataSheet]  # of the devices that the network holds
 
     def state(self, logic: Logic, case: Case) -> dict[str, bool]:
         """For each contact of the network whether it is closed."""
@@ -121,7 +123,9 @@ class _Builder:
                 self.part(ref, f"{ref}.{part.kind}-{number}", part)
         ends = {end for c, _ in self.conductors for end in (c.a, c.b)}
         nodes = {end: self.tied.get(end, end) for end in (*ends, *self.tied)}
-        return Circuit(tuple(self.elements), tuple(self.spreads), self.switches, nodes, self.sources, self.loads)
+        held = {end.device for end in nodes}
+        sheets = {ref: device.sheet for ref, device in self.devices.items() if ref in held}
+        return Circuit(tuple(self.elements), tuple(self.spreads), self.switches, nodes, self.sources, self.loads, sheets)
 
     def group(self, ref: str, group: object) -> None:
         match group:

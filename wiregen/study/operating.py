@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from wiregen.reading.model import Band, Door, Input, Site
+from wiregen.study.at_once import at_once
 from wiregen.study.circuit import Circuit, circuit
 from wiregen.study.copper import Supplied
 from wiregen.study.solution import State
@@ -54,27 +55,8 @@ class Operating:
         for state in STATES:
             for case in cases(state, self.door.leave_by):
                 closed = self.circuit.state(self.logic, case)
-                found += [Point(state, case, lock, sole) for lock, sole in self._at_once(closed)]
+                found += [Point(state, case, lock, sole) for lock, sole in at_once(self.door, self.wiring.chains, closed)]
         return tuple(found)
-
-    def _at_once(self, closed: State) -> Iterator[tuple[str | None, State]]:
-        """The state itself; or, where it would put on more of a bank than may be on, one for each of the bank."""
-        banks = [(bank, count) for bank, count in self.door.at_once if count < len(bank)]
-        serves: dict[str, set[str]] = {}
-        for chain in self.wiring.chains:
-            for link in chain.links:
-                contact = f"{link.device}.{link.group}"
-                for name in (contact, f"{contact}.{link.side}", f"{contact} on"):
-                    serves.setdefault(name, set()).add(chain.load)
-        for bank, count in banks:
-            on = {load for name, loads in serves.items() if closed.get(name) for load in loads} & set(bank)
-            if len(on) > count:
-                for lock in sorted(on, key=bank.index):
-                    with_it = {lock, *[other for other in bank if other in on and other != lock][: count - 1]}
-                    off = {name for name, of in serves.items() if of <= set(bank) and not of & with_it}
-                    yield lock, {name: is_closed and name not in off for name, is_closed in closed.items()}
-                return
-        yield None, closed
 
     @cached_property
     def inputs(self) -> tuple[Contacted, ...]:

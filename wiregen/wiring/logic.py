@@ -68,6 +68,7 @@ class Logic:
         self.sides = sides
         self.senses = senses
         self.asked: dict[tuple[str, At], None] = {}
+        self.at_rest: Logic = self  # what `rest` is measured against, where something else is done to this one
         self._known: dict[Case, dict[tuple[str, At], bool]] = {}
         self._inlets: dict[str, tuple[At, ...]] = {}
         self._sensing: dict[str, tuple[Input, ...]] = {}
@@ -179,7 +180,7 @@ class Logic:
         if group.active == "open":
             return not closed
         if group.active is None:
-            return closed != _some([self.way_closed(IDLE, way, group) for way in ways])
+            return closed != _some([self.at_rest.way_closed(IDLE, way, group) for way in ways])
         return closed
 
     def way_closed(self, case: Case, way: InputCircuit, group: Input) -> bool:
@@ -193,7 +194,7 @@ class Logic:
             return step
         if group.active not in ("open", "closed"):
             return Step(step.at, "make")
-        return Step(step.at, "make" if self.moved(IDLE, step.at) == (group.active == "open") else "break")
+        return Step(step.at, "make" if self.at_rest.moved(IDLE, step.at) == (group.active == "open") else "break")
 
     def driven(self, case: Case, at: At) -> bool:
         """A drive line is taken to be active with a grant, and only while its device is powered."""
