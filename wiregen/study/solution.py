@@ -52,16 +52,27 @@ class Solution:
         first, second, joined = self._nodes(a, b)
         if not joined.any():
             return np.full(len(self.states), np.inf)
-        z = self._answers
-        ohms: Matrix = z[:, first, first] + z[:, second, second] - z[:, first, second] - z[:, second, first]
-        return np.where(joined, ohms, np.inf)
+        return self.ohms(np.array([first]), np.array([second]))[:, 0]
 
     def reading(self, a: Node, b: Node) -> Matrix:
         """What a meter of 10 megohm shows between two nodes, one a state; 0 between two islands."""
-        *_, joined = self._nodes(a, b)
+        first, second, joined = self._nodes(a, b)
         if not joined.any():
             return np.zeros(len(self.states))
-        return np.where(joined, self.across(a, b) * METER / (METER + self.thevenin(a, b)), 0.0)
+        return self.readings(np.array([first]), np.array([second]))[:, 0]
+
+    def readings(self, first: NDArray[np.intp], second: NDArray[np.intp]) -> Matrix:
+        """The same between many pairs of nodes, by their numbers: (states, pairs)."""
+        volts = self.potentials[:, first] - self.potentials[:, second]
+        return volts * METER / (METER + self.ohms(first, second))
+
+    def ohms(self, first: NDArray[np.intp], second: NDArray[np.intp]) -> Matrix:
+        """Small-signal ohms between many pairs of nodes, by their numbers: (states, pairs); infinite between two islands."""
+        z = self._answers
+        own = np.einsum("snn->sn", z)
+        ohms = own[:, first] + own[:, second] - z[:, first, second] - z[:, second, first]
+        joined = self.islands[:, first] == self.islands[:, second]
+        return np.where(joined, ohms, np.inf)
 
     def floats(self, a: Node, b: Node) -> NDArray[np.bool_]:
         """True where nothing below 1 megohm fixes the volts between two nodes."""
