@@ -60,14 +60,9 @@ def test_its_files_may_be_read_by_whoever_reads_other_files(packet: Path, tmp_pa
 
 
 def test_same_bytes_in_another_folder_zone_locale_and_process(site: Path, packet: Path, tmp_path: Path) -> None:
+    """From inside the site's folder, too."""
     elsewhere = shutil.copytree(site, tmp_path / "an other" / "mill")
-    done = wiregen("packet", elsewhere, "-o", tmp_path / "out", "--jobs", "2", env=CLIMATES[1])
-    assert done.returncode == 0, done.stderr
-    assert contents(tmp_path / "out") == contents(packet)
-
-
-def test_same_bytes_from_inside_the_sites_folder(site: Path, packet: Path, tmp_path: Path) -> None:
-    done = wiregen("packet", ".", "-o", tmp_path / "out", cwd=site)
+    done = wiregen("packet", ".", "-o", tmp_path / "out", "--jobs", "2", cwd=elsewhere, env=CLIMATES[1])
     assert done.returncode == 0, done.stderr
     assert contents(tmp_path / "out") == contents(packet)
 

@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
-import pytest
 from pdfminer.pdftypes import resolve1
 
 from tests.packet.by_hand import DOOR
@@ -77,34 +73,6 @@ def test_paper_is_the_house_s(packet_pdf: bytes) -> None:
     with opened(packet_pdf) as document:
         sizes = {(round(p.width / 72 * 25.4), round(p.height / 72 * 25.4)) for p in document.pages}
     assert sizes == {(297, 210)}
-
-
-PRINT = """
-import hashlib
-from pathlib import Path
-from tests.packet import synthetic
-from tests.packet.by_hand import DOOR, wire_d101
-from wiregen.packet.bind import bind_packet
-from wiregen.packet.record import record
-from wiregen.reading.load import load_site
-site = load_site(Path("tests/packet/specs/yard"))
-wiring = wire_d101(site)
-study = synthetic.study(DOOR)
-pdf = bind_packet(site, {DOOR: wiring}, {DOOR: study}, (), {})
-told = repr(record(site, {DOOR: wiring}, {DOOR: study}, ())).encode()
-print(hashlib.sha256(pdf).hexdigest(), hashlib.sha256(told).hexdigest())
-"""
-
-
-@pytest.mark.parametrize("odd", [{"PYTHONHASHSEED": "7", "TZ": "Asia/Kathmandu", "LANG": "tr_TR.UTF-8", "LC_ALL": "C"}])
-def test_same_bytes_with_another_hash_seed_zone_and_locale(odd: dict[str, str]) -> None:
-    def printed(environment: dict[str, str]) -> str:
-        whole = {**os.environ, "PYTHONPATH": str(REPO), **environment}
-        return subprocess.run(
-            [sys.executable, "-c", PRINT], cwd=REPO, env=whole, capture_output=True, text=True, check=True
-        ).stdout
-
-    assert printed({"PYTHONHASHSEED": "1", "TZ": "UTC", "LANG": "C.UTF-8"}) == printed(odd)
 
 
 def test_streams_are_not_packed(packet_pdf: bytes) -> None:

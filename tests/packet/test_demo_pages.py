@@ -18,7 +18,10 @@ from wiregen.wiring.wire import wire_door, wire_site
 ROOT = Path(__file__).parents[2] / "door_specs"
 
 
-@pytest.mark.parametrize(("folder", "door"), [("fernhill", "D107"), ("fernhill", "D121"), ("annex", "D119")])
+FULLEST = pytest.param("fernhill", "D121", marks=pytest.mark.sweep)
+
+
+@pytest.mark.parametrize(("folder", "door"), [("fernhill", "D107"), FULLEST, ("annex", "D119")])
 def test_every_conductor_is_printed_once_with_its_ends_and_colour(folder: str, door: str) -> None:
     site = load_site(ROOT / folder)
     wiring = wire_door(site, site.doors[door])

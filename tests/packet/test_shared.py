@@ -5,10 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
-import os
 import re
-import subprocess
-import sys
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -177,23 +174,3 @@ def test_nobody_is_named_where_the_specs_name_nobody() -> None:
     table = materials_list(known.site, known.wirings).blocks[0]
     assert isinstance(table, Table)
     assert {row[-1] for row in table.rows if len(row) > 1} >= {"", "fire contractor"}
-
-
-PRINT = """
-import hashlib
-from pathlib import Path
-from wiregen.build import examine, make
-files = make(examine(Path("door_specs/annex")))
-print({name: hashlib.sha256(text).hexdigest() for name, text in sorted(files.items())})
-"""
-
-
-def test_same_bytes_with_another_hash_seed() -> None:
-    def printed(seed: str) -> str:
-        whole = {**os.environ, "PYTHONPATH": str(REPO), "PYTHONHASHSEED": seed}
-        run = subprocess.run([sys.executable, "-c", PRINT], cwd=REPO, env=whole, capture_output=True, text=True, check=True)
-        return run.stdout
-
-    first = printed("1")
-    assert "sheets/site.svg" in first
-    assert first == printed("7")

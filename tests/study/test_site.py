@@ -141,7 +141,8 @@ def test_ports_of_all_doors_are_held_against_their_switch(three: Examined) -> No
 
 @pytest.mark.parametrize("about", SMALL)
 def test_what_is_enough_for_each_door_is_too_little_for_three(about: str, tmp_path: Path) -> None:
-    """One door alone passes; three are stopped, the finding and the sheet say by how much, and the exit status is 1."""
+    """One door alone passes; three are stopped, and the finding says by how much; of one of them the sheet and the exit status
+    too."""
     for count in (1, 3):
         folder = _laid_out(tmp_path / str(count), _doors(count), (SMALL[about],))
         examined = examine(folder)
@@ -159,6 +160,8 @@ def test_what_is_enough_for_each_door_is_too_little_for_three(about: str, tmp_pa
                 assert any(f.message.startswith(f"{figure.about}: ") and figure.name in f.message for f in stops)
         for door in ("E1", "E2", "E3"):
             assert not [f for f in examined.studies[door].figures if (f.margin or 0) < 0]
+        if about != "G1.out":
+            continue
         assert wiregen("check", folder).returncode == 1
         site, known = examined.site, examined.studies[SITE]
         with opened(bind_packet(site, {SITE: examined.wirings[SITE]}, {SITE: known}, examined.findings, {})) as pdf:
