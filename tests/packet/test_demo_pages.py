@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
+from tests.demo import site_of
 from tests.packet.pages import MM, opened, table_rows
 from tests.packet.test_door_pages import TITLES
 from wiregen.packet.bind import bind_door
 from wiregen.packet.commissioning import _releases
 from wiregen.packet.egress import chain_text
-from wiregen.reading.load import load_site
 from wiregen.study.study import study_door
 from wiregen.wiring.wire import wire_door, wire_site
 
@@ -23,7 +23,7 @@ FULLEST = pytest.param("fernhill", "D121", marks=pytest.mark.sweep)
 
 @pytest.mark.parametrize(("folder", "door"), [("fernhill", "D107"), FULLEST, ("annex", "D119")])
 def test_every_conductor_is_printed_once_with_its_ends_and_colour(folder: str, door: str) -> None:
-    site = load_site(ROOT / folder)
+    site = site_of(folder)
     wiring = wire_door(site, site.doors[door])
     pdf = bind_door(site, site.doors[door], wiring, study_door(site, site.doors[door], wiring, wire_site(site)), (), ())
     with opened(pdf) as document:
@@ -38,7 +38,7 @@ def test_every_conductor_is_printed_once_with_its_ends_and_colour(folder: str, d
 
 def test_release_chains_run_from_supply_to_lock_in_order() -> None:
     """Two magnets, each on a pole of its own of the button and of the relay: worked out by hand from the door's spec."""
-    site = load_site(ROOT / "fernhill")
+    site = site_of("fernhill")
     wiring = wire_door(site, site.doors["D107"])
     text = next(chain_text(wiring, c) for c in wiring.chains if c.load == "Y1")
     order = [text.index(part) for part in ("FB1.f-3 plus", "S1 1–2", "K1 11–14", "Y1:+")]
@@ -48,7 +48,7 @@ def test_release_chains_run_from_supply_to_lock_in_order() -> None:
 
 def test_a_side_way_begins_where_the_first_one_does() -> None:
     """A key beside the relay of an AC strike: closing it powers the strike, which frees."""
-    site = load_site(ROOT / "fernhill")
+    site = site_of("fernhill")
     wiring = wire_door(site, site.doors["D103"])
     text = next(chain_text(wiring, c) for c in wiring.chains if c.load == "Y1")
     assert "wiring of the site" not in text

@@ -11,9 +11,10 @@ from pathlib import Path
 
 import pytest
 
+from tests.demo import examined
 from tests.packet.again import again
 from wiregen import results
-from wiregen.build import Examined, examine
+from wiregen.build import Examined
 from wiregen.packet.wording import TOPICS
 
 SPECS = Path(__file__).parents[2] / "door_specs"
@@ -26,7 +27,7 @@ FACTORS = {"mm²": 1e-6, "Ω/km": 1e-3}
 
 @cache
 def _known(site: str) -> Examined:
-    return examine(SPECS / site)
+    return examined(site)
 
 
 def test_there_are_doors() -> None:

@@ -10,6 +10,7 @@ from tempfile import TemporaryDirectory
 import pytest
 from hypothesis import HealthCheck, given, settings
 
+from tests.demo import site_of
 from tests.proof.against import differences
 from tests.proof.expect import from_wiring
 from tests.proof.ink import prove
@@ -29,7 +30,7 @@ SMALLEST, FULL = 5, 8  # daily: that many doors of each site, those with the few
 
 @cache
 def _demo(site: str) -> Site:
-    return load_site(SPECS / site)
+    return site_of(site)
 
 
 def _defects(site: Site, door: Door) -> list[str]:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.demo import site_of
 from tests.proof.expect import from_wiring
 from tests.proof.ink import prove
 from tests.proof.printing import print_sheets
@@ -17,7 +18,6 @@ from wiregen.drafting.frame import field_for
 from wiregen.drafting.layout import lay_out
 from wiregen.drafting.model import Layout, Point
 from wiregen.drafting.sheet import draw_sheets
-from wiregen.reading.load import load_site
 from wiregen.reading.model import Site
 from wiregen.wiring.model import Wiring
 from wiregen.wiring.wire import wire_door
@@ -28,7 +28,7 @@ DOORS = ("D101", "D107")
 
 @cache
 def _site() -> Site:
-    return load_site(SPECS / "fernhill")
+    return site_of("fernhill")
 
 
 @cache

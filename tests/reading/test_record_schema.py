@@ -7,14 +7,15 @@ from pathlib import Path
 
 import jsonschema
 
-from wiregen.build import examine, make
+from tests.demo import examined
+from wiregen.build import make
 
 ROOT = Path(__file__).parents[2]
 
 
 def test_the_record_is_what_its_schema_says() -> None:
     schema = json.loads((ROOT / "schemas" / "record.json").read_text("utf-8"))
-    known = examine(ROOT / "door_specs" / "annex")
+    known = examined("annex")
     written = json.loads(make(known)["record.json"])
     errors = jsonschema.Draft202012Validator(schema).iter_errors(written)
     assert [f"{list(error.absolute_path)}: {error.message}" for error in errors] == []

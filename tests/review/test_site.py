@@ -9,8 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from tests import demo
 from tests.review.test_pairs import PAIRS, SPECS, examined
-from tests.small_site import ROOT, lay_out_site
+from tests.small_site import lay_out_site
 from wiregen.build import examine
 from wiregen.review.model import Finding
 from wiregen.review.review import RULES, review
@@ -176,6 +177,6 @@ def test_what_may_cross_is_listed(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("site", ["fernhill", "annex"])
 def test_the_demo_has_no_stop(site: str) -> None:
-    found = examine(ROOT / "door_specs" / site)
+    found = demo.examined(site)
     assert len(found.wirings) >= 2
     assert [f for f in found.findings if f.level == "stop"] == []

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.demo import site_of
 from tests.packet.by_hand import DOOR, wire_d101
 from wiregen.reading.load import load_site
 from wiregen.reading.model import Site
@@ -31,6 +32,6 @@ def demo() -> dict[str, Study]:
     """Every door of both demo sites, by site and door."""
     studies = {}
     for folder in ("fernhill", "annex"):
-        site = load_site(ROOT / "door_specs" / folder)
+        site = site_of(folder)
         studies |= {f"{folder} {d.id}": study_door(site, d, wire_door(site, d), wire_site(site)) for d in site.doors.values()}
     return studies

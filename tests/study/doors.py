@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from wiregen.reading.load import load_site
+from tests.demo import site_of
 from wiregen.study.circuit import Circuit, circuit
 from wiregen.study.solution import State
 from wiregen.wiring.logic import STATES, Case, Logic, logic_of
@@ -22,14 +22,14 @@ def cases() -> tuple[Case, ...]:
 
 def logics(site_name: str) -> Iterator[Logic]:
     """The logic of each door of a demo site."""
-    site = load_site(ROOT / "door_specs" / site_name)
+    site = site_of(site_name)
     for door in site.doors.values():
         yield logic_of(site, door, wire_door(site, door))
 
 
 def circuits(site_name: str) -> Iterator[tuple[str, Circuit, list[State]]]:
     """Name, circuit and states of each door of a demo site."""
-    site = load_site(ROOT / "door_specs" / site_name)
+    site = site_of(site_name)
     shared = wire_site(site)
     for door in site.doors.values():
         wiring = wire_door(site, door)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.demo import site_of
 from wiregen.reading.load import load_site
 from wiregen.study.calming import calming
 from wiregen.study.copper import Copper, supplied
@@ -23,7 +24,7 @@ Told = tuple[tuple[Figure, ...], tuple[Release, ...], tuple[str, ...]]
 def told() -> dict[str, Told]:
     found = {}
     for folder in ("fernhill", "annex"):
-        site = load_site(ROOT / folder)
+        site = site_of(folder)
         for door in site.doors.values():
             wiring = wire_door(site, door)
             found[door.id] = calming(site, wiring, supplied(site, wiring, Copper(wiring)))

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.demo import site_of
 from wiregen.reading.load import load_site
 from wiregen.reading.model import Changeover, Site
 from wiregen.study.contact import Behind, behind, chained, contact_figures, switched
@@ -24,7 +25,7 @@ def _figures(site: Site, door: str) -> tuple[tuple[Figure, ...], tuple[str, ...]
 
 @pytest.fixture(scope="module")
 def fernhill() -> Site:
-    return load_site(ROOT / "fernhill")
+    return site_of("fernhill")
 
 
 def _named(figures: tuple[Figure, ...], about: str, name: str = "amps through the contact") -> Figure:
@@ -76,7 +77,7 @@ def test_what_another_firm_puts_on_a_relay(fernhill: Site) -> None:
 
 
 def test_an_input_without_pull_up_is_named() -> None:
-    site = load_site(ROOT / "annex")
+    site = site_of("annex")
     missing = _figures(site, "D119")[1]
     key = "data sheet gate-operator gives no pull-up (groups: {open: {pull-up: 2.2 kohm to 5 V}})"
     assert any(m.startswith("what M1.open puts on the contact that it reads") and key in m for m in missing)

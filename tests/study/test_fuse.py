@@ -6,8 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from tests.study.conftest import ROOT
-from wiregen.reading.load import load_site
+from tests.demo import site_of
 from wiregen.reading.model import Band, Gives, Screw, Site
 from wiregen.study.copper import Copper, supplied
 from wiregen.study.fuse import fuses, guarded, guards
@@ -20,7 +19,7 @@ from wiregen.wiring.wire import wire_door
 
 @pytest.fixture(scope="module")
 def site() -> Site:
-    return load_site(ROOT / "door_specs" / "fernhill")
+    return site_of("fernhill")
 
 
 @pytest.fixture(scope="module")

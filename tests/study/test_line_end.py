@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.demo import site_of
 from wiregen.reading.load import load_site
 from wiregen.reading.model import Site
 from wiregen.study.line_end import Loop, line_ends
@@ -20,7 +21,7 @@ ROOT = Path(__file__).parents[2] / "door_specs"
 
 @pytest.fixture(scope="module")
 def fernhill() -> Site:
-    return load_site(ROOT / "fernhill")
+    return site_of("fernhill")
 
 
 def _loops(site: Site, door: str) -> tuple[Loop, ...]:

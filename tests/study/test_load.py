@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.study.conftest import ROOT
-from wiregen.reading.load import load_site
+from tests.demo import site_of
 from wiregen.reading.model import Site
 from wiregen.study.copper import Copper, Supplied, supplied
 from wiregen.study.load import draws, ports, relays_at_once
@@ -15,7 +14,7 @@ from wiregen.wiring.wire import wire_door
 
 @pytest.fixture(scope="module")
 def site() -> Site:
-    return load_site(ROOT / "door_specs" / "fernhill")
+    return site_of("fernhill")
 
 
 def _wired(site: Site, door: str) -> tuple[Wiring, tuple[Supplied, ...]]:
@@ -41,7 +40,7 @@ def test_without_a_bank_all_relays_that_are_landed_may_be_moved(site: Site) -> N
 
 def test_an_output_that_passes_on_what_comes_in_has_its_volts() -> None:
     """The sounder of the delayed egress magnet hangs on its own supply."""
-    annex = load_site(ROOT / "door_specs" / "annex")
+    annex = site_of("annex")
     _, loads = _wired(annex, "D114")
     by_load = {f"{at.device}.{at.load.name}": at for at in loads}
     passed = [at for at in loads if at.output.volts_as == "power"]

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.demo import site_of
 from wiregen.reading.load import load_site
 from wiregen.reading.model import Site
 from wiregen.study.ethernet import channels
@@ -27,7 +28,7 @@ def _told(site: Site, door: str) -> Told:
 
 @pytest.fixture(scope="module")
 def fernhill() -> Site:
-    return load_site(ROOT / "fernhill")
+    return site_of("fernhill")
 
 
 def _named(figures: tuple[Figure, ...], start: str) -> Figure:
@@ -80,7 +81,7 @@ def test_a_third_end_resistor_loads_the_driver_too_much(tmp_path: Path) -> None:
 
 
 def test_a_line_through_a_protector_has_two_devices_and_one_resistor() -> None:
-    figures, (pair,), _ = _told(load_site(ROOT / "annex"), "D119")
+    figures, (pair,), _ = _told(site_of("annex"), "D119")
     assert pair.resistors == 1
     assert _named(figures, "devices on the data line").value == 2
     assert _named(figures, "length of the data line").value == pytest.approx(240 * 0.3048)
@@ -158,7 +159,7 @@ def test_a_channel_that_is_too_long(tmp_path: Path) -> None:
 
 def test_a_screen_is_landed_at_one_end_at_most(fernhill: Site) -> None:
     seen = 0
-    for site in (fernhill, load_site(ROOT / "annex")):
+    for site in (fernhill, site_of("annex")):
         for door in site.doors:
             for told in _told(site, door)[0]:
                 if told.name.startswith("landed ends"):

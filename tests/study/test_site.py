@@ -12,8 +12,9 @@ from pathlib import Path
 import pytest
 
 from tests.cli.run import wiregen
+from tests.demo import examined
 from tests.packet.pages import opened
-from tests.small_site import ROOT, lay_out_site
+from tests.small_site import lay_out_site
 from wiregen.build import Examined, examine
 from wiregen.packet.bind import bind_packet
 from wiregen.reading.model import Band, Joint
@@ -233,7 +234,7 @@ def test_of_doors_that_open_one_at_a_time_the_largest_counts() -> None:
 
 @cache
 def _demo(folder: str) -> Examined:
-    return examine(ROOT / "door_specs" / folder)
+    return examined(folder)
 
 
 @pytest.mark.parametrize("folder", ["fernhill", "annex"])

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.demo import site_of
 from wiregen.reading.load import load_site
 from wiregen.reading.model import Site
 from wiregen.study.copper import Copper, supplied
@@ -32,7 +33,7 @@ def _told(site: Site, door: str) -> tuple[dict[str, Figure], tuple[str, ...]]:
     ],
 )
 def test_going_and_coming_of_what_is_on_the_leaf(door: str, cores: set[str], amps: float, rating: float) -> None:
-    told, missing = _told(load_site(ROOT / "fernhill"), door)
+    told, missing = _told(site_of("fernhill"), door)
     assert told.keys() == cores
     assert not missing
     for figure in told.values():

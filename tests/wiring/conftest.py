@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from wiregen.reading.load import load_site
+from tests.demo import site_of
 from wiregen.reading.model import Site
 from wiregen.wiring.model import Wiring
 from wiregen.wiring.wire import wire_door
@@ -14,12 +14,12 @@ SPECS = Path(__file__).parents[2] / "door_specs"
 
 @pytest.fixture(scope="session")
 def fernhill() -> Site:
-    return load_site(SPECS / "fernhill")
+    return site_of("fernhill")
 
 
 @pytest.fixture(scope="session")
 def annex() -> Site:
-    return load_site(SPECS / "annex")
+    return site_of("annex")
 
 
 @pytest.fixture(scope="session")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from wiregen.reading.load import load_site
+from tests.demo import site_of
 from wiregen.wiring.model import End
 from wiregen.wiring.wire import wire_site
 
@@ -12,7 +12,7 @@ SPECS = Path(__file__).parents[2] / "door_specs"
 
 
 def test_what_feeds_a_board_of_fuses_runs_in_power_cable() -> None:
-    site = load_site(SPECS / "fernhill")
+    site = site_of("fernhill")
     wiring = wire_site(site)
     fed = [c for c in wiring.conductors if c.cable and {c.a, c.b} & {End("FB4", "IN+"), End("FB4", "IN-")}]
     assert len(fed) == 2

@@ -15,7 +15,7 @@ from wiregen.drafting.plan import Choice, Planner, Style, Unit
 from wiregen.reading.model import House
 from wiregen.wiring.model import End, Wiring
 
-HOPE = 10.0  # mm of width that a search may win
+HOPE = 5.0  # mm of width that a search may win
 STYLES = (
     Style(),
     Style(terse=True),

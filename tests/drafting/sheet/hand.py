@@ -6,11 +6,11 @@ from functools import cache
 from pathlib import Path
 
 import wiregen
+from tests.demo import site_of
 from wiregen.drafting.frame import field_for
 from wiregen.drafting.ink import LETTER, SMALL
 from wiregen.drafting.metrics import width
 from wiregen.drafting.model import Bar, Jacket, Layout, Pin, PlacedDevice, Rect, Region, Route, Text
-from wiregen.reading.load import load_site
 from wiregen.reading.model import Site
 from wiregen.wiring.model import Conductor, End, Junction, Unused, WiredDevice, Wiring
 
@@ -19,7 +19,7 @@ SPECS = Path(wiregen.__file__).parents[1] / "door_specs"
 
 @cache
 def site(name: str = "fernhill") -> Site:
-    return load_site(SPECS / name)
+    return site_of(name)
 
 
 def device(ref: str, kind: str, x: float, top: float, w: float, left: list[str], right: list[str], name: tuple[str, ...] = (),
