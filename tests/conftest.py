@@ -1,7 +1,10 @@
-"""One thread for the number libraries: the networks are small, and the tests run side by side.  Read once, when numpy loads."""
+"""For speed: one thread for the number libraries, whose networks are small while tests run side by side (read once, when numpy
+loads), and fewer looks for what may be freed."""
 
 from __future__ import annotations
 
+import gc
 import os
 
+gc.set_threshold(100_000, 20, 50)
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")

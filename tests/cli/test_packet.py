@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.run import broken, stopped, two_doors, wiregen
+from tests.cli.run import broken, two_doors, wiregen
 from tests.small_site import ROOT
 
 CLIMATES = (  # zone, locale, hash seed: none of them may show in a byte
@@ -103,17 +103,6 @@ def test_files_of_a_vanished_door_go_and_others_stay(site: Path, packet: Path, t
     assert "mine.svg" in left
     assert left - {"mine.svg"}
     assert not [name for name in left if name.startswith("E2")]
-
-
-def test_a_stop_is_printed_and_told(tmp_path: Path) -> None:
-    import pdfplumber
-
-    done = wiregen("packet", stopped(tmp_path / "mill"), "-o", tmp_path / "out")
-    assert done.returncode == 1
-    with pdfplumber.open(tmp_path / "out" / "packet.pdf") as pdf:
-        texts = [page.extract_text() for page in pdf.pages]
-    marked = [text for text in texts if "NOT FOR INSTALLATION" in text]
-    assert len(marked) >= 3
 
 
 @pytest.mark.skipif(os.geteuid() == 0, reason="root may write anywhere; the next test covers what this one asks")

@@ -209,6 +209,7 @@ def test_curves_are_lines_and_live_text_in_our_face_and_grey(printed: list[Print
     assert len(dashes) >= 2  # told apart by their strokes
 
 
+@pytest.mark.sweep
 def test_a_plot_does_not_depend_on_the_user_s_own_settings(tmp_path: Path) -> None:
     program = (
         "import hashlib\nfrom tests.packet.synthetic import study\nfrom wiregen.packet.curves import draw, lines_above\n"

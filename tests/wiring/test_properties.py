@@ -212,6 +212,7 @@ for wiring in [*(wire_door(site, door) for door in site.doors.values()), wire_si
 """
 
 
+@pytest.mark.sweep
 def test_the_same_whatever_the_hash_seed(tmp_path: Path) -> None:
     folder = seeded_site(tmp_path, 101)
     printed = {
