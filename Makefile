@@ -25,10 +25,10 @@ output/%/packet.pdf: .venv/installed $(PROGRAM) $(DEVICES) $$(shell find door_sp
 	@tail -n 1 .venv/findings-$*.txt
 
 test: packet .venv/installed-dev
-	$(IN) -m pytest -n 2 -m "not sweep"
+	$(IN) -m pytest -n 2 --dist worksteal -m "not sweep"
 
 sweep: .venv/installed-dev
-	$(IN) -m pytest -n 2 -m sweep
+	$(IN) -m pytest -n 2 --dist worksteal -m sweep
 
 lint: .venv/installed-dev
 	$(IN) -m ruff check .

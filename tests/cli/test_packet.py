@@ -140,7 +140,7 @@ def test_a_failing_disk_leaves_what_was_there(packet: Path, tmp_path: Path, monk
     assert not (out / "a").exists()
 
 
-@pytest.mark.parametrize("jobs", ["1", "2"])
+@pytest.mark.parametrize("jobs", ["1", pytest.param("2", marks=pytest.mark.sweep)])
 def test_an_interruption_is_quiet_and_leaves_nothing(jobs: str, site: Path, tmp_path: Path) -> None:
     """Ctrl-C goes to the whole process group, as from a terminal."""
     command = [sys.executable, "-m", "wiregen", "packet", str(site), "-o", str(tmp_path / "out"), "--jobs", jobs]

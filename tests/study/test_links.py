@@ -57,7 +57,7 @@ def test_a_link_is_as_good_as_an_element(first: int) -> None:
                     assert abs(at.across(nodes[0], node)[n] - volts) < 1e-6 * max(abs(volts), 1.0), (seed, n, node)
 
 
-@pytest.mark.parametrize("first", range(0, 100, 50))
+@pytest.mark.parametrize("first", [0, pytest.param(50, marks=pytest.mark.sweep)])
 def test_what_is_known_by_its_potentials_is_asked_like_a_fresh_network(first: int) -> None:
     """Ohms of wires that are opened too, for which an update of the whole network's inverse has lost the digits."""
     kink = 0.1  # ohm, by which the two sides of a converter that gives nothing may differ: it may be on either
