@@ -20,6 +20,7 @@ from wiregen.reading.model import DataSheet, Problem, Site, SpecError, Where
 from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.review.review import review
+from wiregen.states.table import door_states, settler_of
 from wiregen.study.model import Study
 from wiregen.study.network import NotSolved
 from wiregen.study.site import study_site
@@ -86,7 +87,9 @@ def _solve(context: tuple[Site, Wiring | list[Problem]], door: str) -> tuple[Wir
     if isinstance(shared, list):  # its problems are told once
         return []
     try:
-        return wiring, study_door(site, site.doors[door], wiring, shared)
+        study = study_door(site, site.doors[door], wiring, shared)
+        states = door_states(site.doors[door], wiring, settler_of(site, site.doors[door], wiring, shared))
+        return wiring, replace(study, states=states)
     except NotSolved:
         wrong = "the network of the door has no operating point that can be found, so nothing could be told of its volts"
         cure = "look for ranges, limits and loads in the data sheets of its devices that contradict one another"

@@ -13,6 +13,7 @@ from reportlab.graphics.shapes import Drawing
 from wiregen.packet.commissioning import test_record
 from wiregen.packet.content import Block, Section, Table, Tick, Write
 from wiregen.packet.datasheet import data_sheet
+from wiregen.packet.doing import what_it_does
 from wiregen.packet.egress import egress_list
 from wiregen.packet.front import all_findings, cover, history, index, shared_devices, sign_off
 from wiregen.packet.hashing import content_hash
@@ -110,8 +111,9 @@ def _door_sections(
     before: tuple[Section, ...] = ()
     after: tuple[Section, ...] = (termination_sheet(site, door, wiring, study), power_sheet(site, door, study))
     if door.id != SITE:
-        before = (data_sheet(site, door, wiring, own, study.ways),)
-        after = (*after, test_record(site, door, wiring, study, stops))
+        before = (data_sheet(site, door, wiring, own, study),)
+        does = what_it_does(site, door, wiring, study)
+        after = (*after, *([does] if does else []), test_record(site, door, wiring, study, stops))
     return (_unsignable(before), _unsignable(after)) if stops else (before, after)
 
 

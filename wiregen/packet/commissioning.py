@@ -5,10 +5,10 @@ In the order of commissioning: supply off; supply on with the lock lifted; the l
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from wiregen.packet.content import Cell, Column, Section, Table, Write, blocks
-from wiregen.packet.wording import expected, state
+from wiregen.packet.wording import by_text, expected, named, state
 from wiregen.quantities import typeset
 from wiregen.reading.model import Changeover, Contact, Door, Site
 from wiregen.study.model import Reading, Step, Study
@@ -38,7 +38,7 @@ def test_record(site: Site, door: Door, wiring: Wiring, study: Study, stops: int
     return Section(
         key=f"{door.id}-test",
         title="Test record",
-        blocks=blocks(*tables, _does(site, door, wiring), None if stops else _sign()),
+        blocks=blocks(*tables, _does(site, door, wiring, study), None if stops else _sign()),
     )
 
 
@@ -79,12 +79,11 @@ def _by_value(group: Sequence[Reading]) -> str:
     return text if group[0].basis in COMPUTED else f"{text} ({group[0].basis})"
 
 
-def _does(site: Site, door: Door, wiring: Wiring) -> Table:
-    rows = [
-        (f"4.{n}", what, do, shows, Write(), Write()) for n, (what, do, shows) in enumerate(_steps(site, door, wiring), 1)
-    ]
+def _does(site: Site, door: Door, wiring: Wiring, study: Study) -> Table:
+    steps = enumerate(_steps(site, door, wiring, study), 1)
+    rows = [(f"4.{n}", what, do, shows, Write(), Write()) for n, (what, do, shows) in steps]
     return Table(
-        "4 What the door does (from the contacts' logic: not yet solved)",
+        "4 What the door does (its network solved with its logic; volts by state stand in the state table)",
         (
             Column("Step", 10),
             Column("What", 46),
@@ -98,16 +97,16 @@ def _does(site: Site, door: Door, wiring: Wiring) -> Table:
     )
 
 
-def _steps(site: Site, door: Door, wiring: Wiring) -> Iterator[tuple[str, str, str]]:
+def _steps(site: Site, door: Door, wiring: Wiring, study: Study) -> Iterator[tuple[str, str, str]]:
     """(what, what to do, what must be seen), in the order of commissioning."""
     use = {**site.use, **door.use}
     for device, how, then in _releases(wiring):
         yield (f"release by {device}", f"with the controller on, and again unplugged: {how}", then)
-    yield from _state_step(wiring, "fire", "fire signal", "panel on test, fire-alarm contractor present: open the fire contact")
-    if any(b.gives.get("fire") == "free" for b in wiring.behaviours):
+    yield from _state_step(study, "fire", "fire signal", "panel on test, fire-alarm contractor present: open the fire contact")
+    if "free" in _do(study, "fire").values():
         yield ("after the alarm", "close the fire contact again", "stays free until it is reset, as the egress list says")
-    yield from _state_step(wiring, "power-dead", "lock supply dead", "switch the lock's supply off (battery off too)")
-    yield from _state_step(wiring, "controller-dead", "network port dead", "switch the port off")
+    yield from _state_step(study, "power-dead", "lock supply dead", "switch the lock's supply off (battery off too)")
+    yield from _state_step(study, "controller-dead", "network port dead", "switch the port off")
     if site.standby:
         yield ("mains off, battery on", "switch the mains off", f"goes on working for {site.standby} (battery not computed)")
     for ref, wired in wiring.devices.items():
@@ -117,17 +116,23 @@ def _steps(site: Site, door: Door, wiring: Wiring) -> Iterator[tuple[str, str, s
     if contacts:
         yield ("forced", f"open the door without access ({', '.join(contacts)})", "reported as forced")
         yield ("held", "keep the door open after access", "reported as held open")
-    if any("grant" in b.gives for b in wiring.behaviours):
+    if _do(study, "grant"):
         yield ("locks again", f"grant access, time set {use.get('grant', 'not stated')}", "time until the lock holds again")
     if door.leave_by != ("none",):
         yield ("leaving", "leave by each way named on the data sheet, no card", "opens at once, reported as no alarm")
     yield ("photograph", "each box open, sleeves readable", "kept with this record")
 
 
-def _state_step(wiring: Wiring, word: str, what: str, do: str) -> Iterator[tuple[str, str, str]]:
-    gives = [f"{b.lock} {b.gives[word]}" for b in wiring.behaviours if word in b.gives]
-    if gives:
-        yield (what, do, ", ".join(gives))
+def _state_step(study: Study, word: str, what: str, do: str) -> Iterator[tuple[str, str, str]]:
+    does = _do(study, word)
+    if does:
+        yield (what, do, ", ".join(f"{named(locks)} {is_}" for is_, locks in by_text(does).items()))
+
+
+def _do(study: Study, word: str) -> Mapping[str, str]:
+    """What each lock does in a state; nothing where the door does not know that state."""
+    rows = study.states.rows if study.states else ()
+    return next(({lock: told.does for lock, told in row.locks.items()} for row in rows if row.state == word), {})
 
 
 BY_HAND = {"pressed": "press", "motion": "walk up to", "chosen": "turn"}

@@ -2,24 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from wiregen.drafting.cautions import cautions_for
 from wiregen.feeds.table import TITLES
 from wiregen.packet.content import Cell, Column, Facts, Notes, Section, Strong, Table, Tick, Write, blocks
-from wiregen.packet.wording import by_whom, leaving, length, listed, named, state
+from wiregen.packet.wording import STATES, by_whom, leaving, length, listed, named, state
 from wiregen.quantities import typeset
 from wiregen.reading.model import Door, Site
 from wiregen.review.model import Finding
+from wiregen.states.model import LockDoes
+from wiregen.study.model import Study
 from wiregen.wiring.model import WiredDevice, Wiring
 
 RANK = {"stop": 0, "warn": 1, "note": 2}
 
 
-def data_sheet(
-    site: Site, door: Door, wiring: Wiring, findings: Sequence[Finding], ways: Sequence[tuple[str, ...]] = ()
-) -> Section:
-    """`findings` are those that mark this door, `ways` the rows of the feeds that its spec names, compared."""
+def data_sheet(site: Site, door: Door, wiring: Wiring, findings: Sequence[Finding], study: Study) -> Section:
+    """`findings` are those that mark this door."""
     return Section(
         key=f"{door.id}-data",
         title="Data sheet",
@@ -27,13 +27,13 @@ def data_sheet(
             _findings(findings),
             _facts(site, door, wiring),
             Notes(cautions_for(site, door, wiring), caption="Cautions", numbered=True, caution=True),
-            _behaviour(door, wiring),
+            _behaviour(door, wiring, study),
             _order(door),
             _devices(wiring),
             _settings(wiring),
             _start_up(wiring),
             _runs(site, wiring),
-            _ways(ways),
+            _ways(study.ways),
             _accepted(door),
         ),
     )
@@ -73,33 +73,34 @@ def _facts(site: Site, door: Door, wiring: Wiring) -> Facts:
     return Facts(tuple(rows))
 
 
-def _behaviour(door: Door, wiring: Wiring) -> Table:
-    """`want` over what the contacts' logic gives; locks that behave alike share their rows."""
-    alike: dict[tuple[tuple[str, str, str, str], ...], list[str]] = {}
+def _behaviour(door: Door, wiring: Wiring, study: Study) -> Table:
+    """`want` over what the locks do; locks that behave alike share their rows."""
+    told = {row.state: row.locks for row in study.states.rows} if study.states else {}
+    alike: dict[tuple[tuple[str, str, str], ...], list[str]] = {}
     for b in wiring.behaviours:
-        said = tuple(
-            (word, b.wanted.get(word, "not stated"), b.gives.get(word, "not worked out"), _power(b.powered.get(word)))
-            for word in (b.wanted or b.gives)
-        )
+        words = [word for word in STATES if word in b.wanted or (not b.wanted and word in told)]
+        said = tuple((word, b.wanted.get(word, "not stated"), _does(told, word, b.lock)) for word in words)
         alike.setdefault(said, []).append(b.lock)
     if not alike and door.want:
-        alike[tuple((word, wanted, "not worked out", "") for word, wanted in door.want.items())] = ["all"]
-    words = tuple(dict.fromkeys(word for said in alike for word, *_ in said))
+        alike[tuple((word, wanted, "not worked out") for word, wanted in door.want.items())] = ["all"]
+    words = list(dict.fromkeys(word for said in alike for word, *_ in said))
     rows: list[tuple[Cell, ...]] = []
     for said, locks in alike.items():
         of = {word: rest for word, *rest in said}
-        for n, title in enumerate(("wanted", "contacts give", "lock power")):
+        for n, title in enumerate(("wanted", "does")):
             cells = (of[word][n] if word in of else "" for word in words)
             rows.append((Strong(named(locks)) if n == 0 else "", title, *cells))
     return Table(
-        "Behaviour wanted, and what the contacts give (their logic alone: not yet solved)",
+        "Behaviour wanted, and what the door's network and logic give (every state: see What the door does)",
         (Column("Lock", 22), Column("", 22), *(Column(state(word), 28) for word in words)),
         tuple(rows),
     )
 
 
-def _power(powered: bool | None) -> str:
-    return "" if powered is None else "on" if powered else "off"
+def _does(told: Mapping[str, Mapping[str, LockDoes]], word: str, lock: str) -> str:
+    """In a way to leave, what it does in each: held if it is in one."""
+    found = {locks[lock].does for name, locks in told.items() if name == word or (word == "exit" and name.startswith("exit-"))}
+    return next((is_ for is_ in ("held", "not certain", "free") if is_ in found), "does not occur")
 
 
 def _order(door: Door) -> Table:

@@ -8,9 +8,10 @@ from typing import Any
 
 from wiregen.packet.bind import door_hash
 from wiregen.packet.marking import findings_of
-from wiregen.reading.model import Device, Door, Revision, Site
+from wiregen.reading.model import Band, Device, Door, Revision, Site
 from wiregen.reading.shared import SITE, as_door
 from wiregen.review.model import Finding
+from wiregen.states.model import Doing
 from wiregen.study.model import Study
 from wiregen.wiring.model import Cable, Conductor, End, WiredDevice, Wiring
 
@@ -70,6 +71,7 @@ def _door(site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequen
             {"lock": b.lock, "wanted": dict(b.wanted), "gives": dict(b.gives), "powered": dict(b.powered)}
             for b in wiring.behaviours
         ],
+        "states": [_state(row) for row in study.states.rows] if study.states else [],
         **_studied(study),
         "findings": [_finding(f) for f in findings_of(findings, door.id)],
     }  # fmt: skip
@@ -121,6 +123,32 @@ def _studied(study: Study) -> Json:
         ],
         "missing": list(study.missing),
     }  # fmt: skip
+
+
+def _state(row: Doing) -> Json:
+    return {
+        "state": row.state,
+        "locks": [
+            {"lock": lock, "does": told.does, "volts": _spread(told.volts), "amps": _spread(told.amps)}
+            for lock, told in row.locks.items()
+        ],
+        "leave": row.leave,
+        "enter": row.enter,
+        "contacts": dict(row.contacts),
+        "told": dict(row.told),
+        "off": list(row.off),
+        "dark": list(row.dark),
+        "swings": list(row.swings),
+    }
+
+
+def _spread(band: Band | None) -> Json | None:
+    return {"nominal": _small(band.nominal), "least": _small(band.least), "most": _small(band.most)} if band else None
+
+
+def _small(value: float) -> float | None:
+    """Rounded; what is less than a microvolt is nothing, and has no sign that another machine might not give it."""
+    return _rounded(value if abs(value) > 1e-6 else 0.0)
 
 
 def _rounded(value: float | None) -> float | None:

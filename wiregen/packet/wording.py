@@ -16,10 +16,16 @@ STATES = {
     "grant": "access granted",
     "call": "called open",
     "exit": "exit asked for",
+    "forced": "opened by force",
+    "other-open": "other leaf open",
     "controller-dead": "controller dead",
     "power-dead": "lock supply dead",
     "fire": "fire signal",
     "tamper": "tamper",
+    "mains-lost": "mains lost",
+    "port-dead": "network port dead",
+    "hung-rest": "controller hung, as at rest",
+    "hung-moved": "controller hung, as in a grant",
 }
 
 LEAVING = {
@@ -60,7 +66,7 @@ _WORD = re.compile(r"([^\s()\[\],;]*)([\s()\[\],;]*)")  # a word, and what parts
 
 
 def state(word: str) -> str:
-    return STATES.get(word, word)
+    return f"leaving by {word.removeprefix('exit-').replace('-', ' ')}" if word.startswith("exit-") else STATES.get(word, word)
 
 
 def leaving(door: Door) -> str:
@@ -93,12 +99,17 @@ def joined(texts: Sequence[str]) -> str:
     return "".join(named(word for word, _ in column) + column[0][1] for column in columns)
 
 
+def by_text(said: Mapping[str, str]) -> dict[str, list[str]]:
+    """What is said of names → the names of which it is said, in the order in which it is said first."""
+    found: dict[str, list[str]] = {}
+    for name, text in said.items():
+        found.setdefault(text, []).append(name)
+    return found
+
+
 def merged(rows: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
     """Names of which the same is said stand together."""
-    of: dict[str, list[str]] = {}
-    for name, said in rows:
-        of.setdefault(said, []).append(name)
-    return tuple((named(names), said) for said, names in of.items())
+    return tuple((named(names), said) for said, names in by_text(dict(rows)).items())
 
 
 def by_topic(figures: Iterable[Figure]) -> Mapping[str, tuple[Figure, ...]]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from wiregen.reading.model import Site
 from wiregen.review import (
+    acting,
     bounds,
     calming,
     fire,
@@ -27,7 +28,9 @@ from wiregen.review.rule import Case, Found, Job, Rule
 from wiregen.study.model import Study
 from wiregen.wiring.model import Wiring
 
-MODULES = (want, leaving, fire, calming, supply, sensing, secured, poles, landing, jackets, sharing, letters, remarks, bounds)
+MODULES = (
+    want, acting, leaving, fire, calming, supply, sensing, secured, poles, landing, jackets, sharing, letters, remarks, bounds,
+)  # fmt: skip
 RULES: Mapping[str, Rule] = {rule.code: rule for module in MODULES for rule in module.RULES}
 
 

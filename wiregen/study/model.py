@@ -10,6 +10,7 @@ from wiregen.reading.model import Band
 from wiregen.wiring.model import End
 
 if TYPE_CHECKING:
+    from wiregen.states.model import DoorStates
     from wiregen.study.contact import Behind
     from wiregen.study.poe import PortUse
 
@@ -129,5 +130,6 @@ class Study:
     uses: tuple[PortUse, ...] = ()
     behind: Mapping[tuple[str, str], tuple[Behind, ...]] = field(default_factory=dict)  # by device and group of the site
     ways: tuple[tuple[str, ...], ...] = ()  # the feeds that the spec names, compared: rows as printed; set for pages alone
+    states: DoorStates | None = None  # what the door does in each state; None for what doors share
     cut_off: tuple[str, ...] = ()  # loads that nothing joins to both poles of their source: "Y1.coil"
     missing: tuple[str, ...] = field(default=())  # what was not computed, in words: "battery"

@@ -6,8 +6,9 @@ Condition words come from data sheets; the words of `does` that matter here are 
 - `drops out`, `drops bar-1 and bar-2`: while active, those outputs are dead.
 
 An input whose setting says `with trigger-1` and on which nothing is landed acts as that other input does.  An input whose
-setting says `unlock` makes the device grant while it is active.  A relay whose sense setting begins with `rests` is turned
-round.  Every other verb (closes, holds, reverses, stops, shows, sounds, tells, gives, moves, chooses, light) is text.
+setting says `unlock` makes the device grant while it is active; one that says `wait` keeps it from granting.  A relay whose
+sense setting begins with `rests` is turned round.  Every other verb (closes, holds, reverses, stops, shows, sounds, tells,
+gives, moves, chooses, light) is text.
 """
 
 from __future__ import annotations
@@ -201,14 +202,21 @@ class Logic:
         return self.alive(case, at.device) and self.granted(case, at.device)
 
     def granted(self, case: Case, key: str) -> bool:
-        """The controller has been told to open: by a credential, or by its exit input where that is set to unlock."""
-        if case.state == "grant":
-            return True
+        """The controller has been told to open: by a credential, or by its exit input where that is set to unlock.
+
+        While an input that is set to wait is active (another leaf stands open), it opens for nobody.
+        """
+        if self.any_set(case, key, "wait"):
+            return False
+        return case.state == "grant" or self.any_set(case, key, "unlock")
+
+    def any_set(self, case: Case, key: str, word: str) -> bool:
+        """Whether an input that is set to that is active; the first choice of a setting is as delivered."""
         device = self.cast.device(key)
         for group in self._inputs(key):
             choices = device.sheet.settings.get(group.name, ())
             chosen = device.set.get(group.name, choices[0] if choices else "")
-            if chosen == "unlock" and self.active(case, At(key, group.name)):
+            if chosen == word and self.active(case, At(key, group.name)):
                 return True
         return False
 
