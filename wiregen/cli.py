@@ -158,6 +158,109 @@ def feeds(folder: Path, doors: tuple[str, ...], form: str, jobs: int, quiet: boo
     return CLEAN if all(recommended(ways) for ways in found.values()) else STOPPED
 
 
+@commands.command()
+@_common
+@click.argument("told", nargs=-1, metavar="[READING | SIGN]...")
+def diagnose(folder: Path, told: tuple[str, ...], doors: tuple[str, ...], form: str, jobs: int, quiet: bool) -> int:
+    """What is wrong with a door: the faults that explain what was measured and seen, and what to measure next.
+
+    A reading is "[STATE:] TERMINAL TERMINAL = VOLTS", a sign "THING is [not] WORD [on STATE]" with the words held and free
+    (of a lock), dark and lit (of a device), active and inactive (of an input). States: idle (where none is written), grant,
+    the ways to leave such as exit-sensor, mains-lost, fire.
+
+    \b
+    Example:
+      wiregen diagnose door_specs/fernhill --door D104 "lock stays held on grant" "grant: Y1.+ Y1.- = 24 V"
+    """
+    if len(doors) != 1:
+        raise click.UsageError("diagnose needs one door: --door ID")
+    if form == "sarif":
+        raise click.UsageError("a diagnosis has no SARIF form: use --format text or --format json")
+    from wiregen import results
+    from wiregen.faults.diagnose import diagnose as search
+    from wiregen.faults.diagnose import diagnosis_data, diagnosis_text
+    from wiregen.faults.told import NotUnderstood
+    from wiregen.reading.load import load_site
+    from wiregen.reading.model import SpecError
+    from wiregen.states.table import settler_of
+    from wiregen.study.network import NotSolved
+    from wiregen.wiring.wire import wire_door, wire_site
+
+    try:
+        site = load_site(folder)
+        _must_have(site, doors[0])
+        door, shared = site.doors[doors[0]], wire_site(site)
+        wiring = wire_door(site, door)
+        found = search(door, wiring, settler_of(site, door, wiring, shared), told)
+    except SpecError as error:
+        _tell_problems(error.problems, form)
+        return UNUSABLE
+    except NotUnderstood as error:
+        for message in error.messages:
+            _say(message)
+        if form == "json":
+            _print(results.as_json({"problems": list(error.messages)}))
+        return UNUSABLE
+    except NotSolved:
+        _say(f"{doors[0]}: one of its faults has no operating point that can be found")
+        return UNUSABLE
+    _print(results.as_json(diagnosis_data(found)) if form == "json" else diagnosis_text(found))
+    return CLEAN
+
+
+@commands.command()
+@click.option("-o", "--output", "out", metavar="FILE", type=click.Path(path_type=Path),
+              help="Where it is written, readable for its owner alone; never to standard output.")  # fmt: skip
+@_common
+def exposure(folder: Path, out: Path | None, doors: tuple[str, ...], form: str, jobs: int, quiet: bool) -> int:
+    """Which wires of a door open it from outside, into a file that its owner alone can read. Keep it as you keep keys.
+
+    Every attack of one step on what a stranger can reach is solved: pairs joined, wires cut, foreign sources, devices
+    pulled off. Exit status 1 where one succeeds.
+
+    \b
+    Example:
+      wiregen exposure door_specs/fernhill --door D104 -o D104.exposure
+    """
+    if len(doors) != 1:
+        raise click.UsageError("exposure needs one door: --door ID")
+    if out is None:
+        raise click.UsageError("what exposes a door goes to a file alone: -o FILE")
+    if form == "sarif":
+        raise click.UsageError("an exposure file has no SARIF form: use --format text or --format json")
+    from wiregen import results
+    from wiregen.attacks.exposure import exposure_data, exposure_text
+    from wiregen.attacks.private import NotOurs, write_private
+    from wiregen.attacks.tried import tried
+    from wiregen.reading.load import load_site
+    from wiregen.reading.model import SpecError
+    from wiregen.states.table import settler_of
+    from wiregen.study.network import NotSolved
+    from wiregen.wiring.wire import wire_door, wire_site
+
+    try:
+        site = load_site(folder)
+        _must_have(site, doors[0])
+        door, shared = site.doors[doors[0]], wire_site(site)
+        wiring = wire_door(site, door)
+        found = tried(site, door, wiring, settler_of(site, door, wiring, shared))
+        data = form == "json"
+        told = results.as_json(exposure_data(door.id, wiring, found)) if data else exposure_text(door.id, wiring, found)
+        write_private(out, told)
+    except SpecError as error:
+        _tell_problems(error.problems, "text")
+        return UNUSABLE
+    except NotSolved:
+        _say(f"{doors[0]}: one attack on it has no operating point that can be found")
+        return UNUSABLE
+    except NotOurs as error:
+        _say(str(error))
+        return UNUSABLE
+    if not quiet:
+        _say(f"wrote {out}")
+    return STOPPED if found.successes else CLEAN
+
+
 # ---- what the commands share -----------------------------------------------------------------------------------------
 
 
@@ -265,6 +368,7 @@ def _shown(text: str) -> str:
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Runs a command and ends the process with its exit status.  No traceback reaches a person."""
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small networks: more threads only wait for one another
     for stream in (sys.stdout, sys.stderr):
         stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
     sys.exit(_run(arguments))
