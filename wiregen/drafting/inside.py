@@ -15,7 +15,7 @@ from wiregen.reading.model import DataSheet
 
 TIP = 1.3  # from the common's row to the tip of a change-over's fixed contact
 HEAD = (1.3, 1.1)  # arrowhead: length, width
-RISE = 3.2  # between things side by side on one row
+RISE, BELOW = 3.0, 0.5  # between things side by side on one row; of the first of them below it
 JOINT = 0.35  # radius of the small dot where narrow lines meet
 
 
@@ -28,8 +28,8 @@ def draw_inside(
     pen = _Pen(canvas, box, rows, symbols)
     for placed in sets:
         pen.one_side(placed)
-    for item, room, nth in middles(items, rows, sets, box):
-        pen.across(item, room, nth)
+    for item, room, nth, many in middles(items, rows, sets, box):
+        pen.across(item, room, nth, many)
 
 
 class _Pen:
@@ -238,8 +238,9 @@ class _Pen:
 
     # ---- from one side to the other ---------------------------------------------------------------------------------
 
-    def across(self, item: Item, room: tuple[float, float], nth: int) -> None:
-        """What joins the two sides, between `room` in x; the `nth` of several on one row rises above the first."""
+    def across(self, item: Item, room: tuple[float, float], nth: int, many: int) -> None:
+        """What joins the two sides, between `room` in x; of `many` on one row the first lies below it, so that the others rise
+        less into the room of the title."""
         left, right = room
         middle = (left + right) / 2
         if item.look in ("joint", "pass"):
@@ -259,6 +260,6 @@ class _Pen:
                 self.body(item, first, second, middle, True)
                 return
             near, far = (left, right) if first[0] < second[0] else (right, left)
-            y = first[1] + RISE * nth
+            y = first[1] + RISE * nth - (BELOW if many > 1 else 0.0)
             self.lines([first, (near, first[1]), (near, y)], [second, (far, second[1]), (far, y)])
             self.element(self._element(item), (near, y), (far, y), near > far)

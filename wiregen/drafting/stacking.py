@@ -163,7 +163,7 @@ def _struck(item: Item, items: Sequence[Item]) -> bool:
 
 def _clear(items: list[Item], rows: Mapping[str, Row], sets: list[Set], box: Rect) -> bool:
     """Whether what joins the two sides still has its room between them."""
-    return all(right - left >= _ACROSS.get(item.look, 1.0) for item, (left, right), _ in middles(items, rows, sets, box))
+    return all(right - left >= _ACROSS.get(item.look, 1.0) for item, (left, right), *_ in middles(items, rows, sets, box))
 
 
 def _fits(sets: list[Set], rows: Mapping[str, Row], box: Rect, taken: Rect | None) -> bool:
@@ -183,8 +183,8 @@ def _fits(sets: list[Set], rows: Mapping[str, Row], box: Rect, taken: Rect | Non
 
 def middles(
     items: list[Item], rows: Mapping[str, Row], sets: list[Set], box: Rect
-) -> Iterator[tuple[Item, tuple[float, float], int]]:
-    """What joins both sides, with its free room in x, and its number among things that lie between the same two terminals.
+) -> Iterator[tuple[Item, tuple[float, float], int, int]]:
+    """What joins both sides, with its free room in x, and its number among so many that lie between the same two terminals.
 
     Where those stand on one row they have the same room, else they share it.
     """
@@ -203,10 +203,10 @@ def middles(
         rivals = [i for i in both if set(i.marks) == set(item.marks) and i.look == item.look]
         n = rivals.index(item)
         if low == high:
-            yield item, (left, right), n
+            yield item, (left, right), n, len(rivals)
         else:
             part = (right - left) / len(rivals)
-            yield item, (left + n * part, left + (n + 1) * part), 0
+            yield item, (left + n * part, left + (n + 1) * part), 0, 1
 
 
 def _across(item: Item, rows: Mapping[str, Row]) -> bool:
