@@ -45,13 +45,14 @@ def test_lock_volts_follow_the_contacts(strike: Study) -> None:
 def test_the_diode_is_proved_both_ways(strike: Study) -> None:
     """Common practice: 0.4 to 0.8 V forward on the diode range, nothing with the red lead on the band."""
     forward, backward = _of(strike, "calmer")
-    assert (str(forward.between[0]), forward.least, forward.most) == ("V1:A", 0.4, 0.8)
+    assert str(forward.between[0]) == "V1:A"
+    assert 0.35 < forward.least < forward.most < 0.8  # a silicon diode shows about 0.4 to 0.8 V: common practice, no source
     assert (backward.state, backward.most) == ("red lead on the band", inf)
 
 
 def test_a_door_contact_reads_closed_when_shut(strike: Study) -> None:
     read = {r.state: r for r in _of(strike, "contact", "B1")}
-    assert read["door shut"].most == 1.0
+    assert read["door shut"].most == pytest.approx(0.6)  # 0.1 ohm of the contact, 0.5 ohm of the meter's leads
     assert (read["door open"].least, read["door open"].most) == (1e6, inf)
 
 

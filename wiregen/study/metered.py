@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from wiregen.reading.model import Band, Input
-from wiregen.study.circuit import Circuit
+from wiregen.study.circuit import CONTACT, Circuit
 from wiregen.study.copper import Supplied
+from wiregen.study.elements import Resistor, Source
 from wiregen.study.model import Reading
 from wiregen.study.operating import Operating
 from wiregen.study.words import when
@@ -84,6 +85,18 @@ def locks(wiring: Wiring, operating: Operating) -> Iterator[Reading]:
                 )
 
 
+def _cable(circuit: Circuit, name: str) -> dict[str, Band]:
+    """Volts at a supervised input alone, its cable cut, and shorted by as much as a joint has."""
+    source = next((e for e in circuit.elements if isinstance(e, Source) and e.name == name), None)
+    if source is None:
+        return {}
+    found = {}
+    for case, leads in (("cut", ()), ("short", (Resistor("short", source.plus, source.minus, CONTACT.nominal),))):
+        left = replace(circuit, elements=(source, *leads), spreads=tuple(s for s in circuit.spreads if s.element == name))
+        ((found[case],),) = bands(left, [{}], [Volts(source.plus, source.minus)])
+    return found
+
+
 def _zeroed(volts: float) -> float:
     """Nothing, where a meter shows nothing."""
     return volts if abs(volts) > ZERO / 100 else 0.0
@@ -108,6 +121,8 @@ def inputs(wiring: Wiring, operating: Operating) -> Iterator[Reading]:
                 continue
             solved = operating.input_volts.get(At(ref, group.name))
             told: dict[str, Band] = dict(zip(("closed", "open"), solved, strict=True)) if solved else {}
+            if f"{ref}.{group.name}" in supervised:
+                told |= _cable(operating.circuit, f"{ref}.{group.name}")
             for case, limits in (group.supervised if f"{ref}.{group.name}" in supervised else group.plain).items():
                 band = told.get(case)
                 value = band or limits

@@ -1,6 +1,6 @@
 """What a meter should show, step by step of commissioning, with the supply off; `metered` has what it shows under power.
 
-Limits that no data sheet gives are common practice, no source: they are the constants at the top.
+What a meter shows of contacts, diodes and insulation is solved (`ohmmeter`).
 """
 
 from __future__ import annotations
@@ -9,18 +9,17 @@ from collections.abc import Iterator, Sequence
 from math import inf
 
 from wiregen.reading.model import Changeover, Contact, Input
+from wiregen.study import ohmmeter
+from wiregen.study.circuit import Circuit
 from wiregen.study.copper import Copper, Supplied
 from wiregen.study.line_end import Loop
 from wiregen.study.load import Port
 from wiregen.study.model import Figure, Reading
+from wiregen.study.ohmmeter import LEADS
 from wiregen.study.signal import Pair
 from wiregen.study.words import otherwise, when
 from wiregen.wiring.model import Conductor, End, Wiring
 
-METER_LEADS = 0.5  # ohm: what the meter's own leads and a good joint may add
-CLOSED = 1.0  # ohm: the most of a closed contact, meter leads in
-OPEN = 1e6  # ohm: the least of an open contact, and of the insulation to the frame
-DIODE = (0.6, 0.4, 0.8)  # V: what the diode range shows across a silicon diode in its forward direction
 FRAME = End("frame", "metal")
 
 
@@ -28,18 +27,20 @@ def continuity(conductor: Conductor, copper_ohms: Figure | None) -> Reading:
     """Ohms from end to end of one conductor."""
     nominal = copper_ohms.value if copper_ohms else 0.0
     return Reading(
-        between=(conductor.a, conductor.b), state="unpowered", nominal=nominal, least=0.0, most=nominal + METER_LEADS,
+        between=(conductor.a, conductor.b), state="unpowered", nominal=nominal, least=0.0, most=nominal + LEADS.most,
         unit="ohm", what="end to end", step="continuity", about=conductor.wire,
         basis="computed" if copper_ohms else "common practice",
     )
 
 
-def insulation(at: Supplied) -> Iterator[Reading]:
-    """Each lead of a lock against the metal of the frame, lock landed, supply off."""
-    for end in (at.plus, at.minus):
+def insulation(wiring: Wiring, loads: Sequence[Supplied], circuit: Circuit) -> Iterator[Reading]:
+    """Each lead of each lock against the metal of the frame, locks landed, supply off."""
+    locks = {(behaviour.lock, behaviour.group) for behaviour in wiring.behaviours}
+    ends = [(at, end) for at in loads if (at.device, at.load.name) in locks for end in (at.plus, at.minus)]
+    for (at, end), ohms in zip(ends, ohmmeter.to_frame(circuit, [circuit.nodes.get(e, e) for _, e in ends]), strict=True):
         yield Reading(
-            between=(end, FRAME), state="unpowered", nominal=inf, least=OPEN, most=inf, unit="ohm",
-            what="lead to frame", how="supply off", step="insulation", about=at.device, basis="common practice",
+            between=(end, FRAME), state="unpowered", nominal=ohms.nominal, least=ohms.least, most=ohms.most, unit="ohm",
+            what="lead to frame", how="supply off", step="insulation", about=at.device, basis="solved",
         )
 
 
@@ -50,14 +51,11 @@ def calmers(wiring: Wiring) -> Iterator[Reading]:
             continue
         diode = next(p for p in calmer.sheet.inside if p.kind == "diode")
         anode, cathode = (End(calmer.ref, mark) for mark in diode.between)
-        for state, (nominal, least, most), unit in (
-            ("red lead on the anode", DIODE, "V"),
-            ("red lead on the band", (inf, OPEN, inf), "ohm"),
-        ):
+        for state, band in zip(("red lead on the anode", "red lead on the band"), ohmmeter.diode(), strict=True):
             yield Reading(
-                between=(anode, cathode), state=state, nominal=nominal, least=least, most=most, unit=unit,
+                between=(anode, cathode), state=state, nominal=band.nominal, least=band.least, most=band.most, unit=band.unit,
                 what="diode range", how=f"one lead of {calmer.lock} lifted, supply off", step="calmer", about=calmer.ref,
-                basis="common practice",
+                basis="solved",
             )
 
 
@@ -76,11 +74,10 @@ def contacts(wiring: Wiring, copper: Copper) -> Iterator[Reading]:
             for (first, second), shut, open_ in sides:
                 between = End(ref, first), End(ref, second)
                 if all(copper.landed(end) for end in between):
-                    for state, (nominal, least, most) in ((shut, (0.0, 0.0, CLOSED)), (open_, (inf, OPEN, inf))):
+                    for state, band in zip((shut, open_), ohmmeter.contact(), strict=True):
                         yield Reading(
-                            between=between, state=state, nominal=nominal, least=least, most=most, unit="ohm",
-                            what=f"contact {group.name}", how="one lead lifted", step="contact", about=ref,
-                            basis="common practice",
+                            between=between, state=state, nominal=band.nominal, least=band.least, most=band.most, unit="ohm",
+                            what=f"contact {group.name}", how="one lead lifted", step="contact", about=ref, basis="solved",
                         )
 
 
@@ -93,11 +90,11 @@ def loops(wiring: Wiring, found: Sequence[Loop]) -> Iterator[Reading]:
         contact = wiring.devices[end.sensor].sheet.groups[end.group]
         if not isinstance(at, Input) or not isinstance(contact, Contact):
             continue
-        ohms = {case: (told.value, told.least, told.most + METER_LEADS) for case, told in loop.ohms.items()}
+        ohms = {case: (told.value, told.least, told.most + LEADS.most) for case, told in loop.ohms.items()}
         for state, (nominal, least, most) in (
             (when(contact.closed_when), ohms["closed"]),
             (otherwise(contact.closed_when), ohms["open"]),
-            ("cable cut", (inf, OPEN, inf)),
+            ("cable cut", (inf, ohmmeter.OPEN, inf)),
             ("cable shorted", ohms["short"]),
         ):
             yield Reading(
@@ -112,7 +109,7 @@ def lines(pairs: Sequence[Pair]) -> Iterator[Reading]:
     for pair in pairs:
         yield Reading(
             between=(pair.a, pair.b), state="unpowered", nominal=pair.ohms.value, least=pair.ohms.least,
-            most=pair.ohms.most + METER_LEADS, unit="ohm", what=f"across the pair, {pair.resistors} end resistors in",
+            most=pair.ohms.most + LEADS.most, unit="ohm", what=f"across the pair, {pair.resistors} end resistors in",
             how="supply off", step="line", about=pair.a.device,
         )
 

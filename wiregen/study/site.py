@@ -19,7 +19,7 @@ from wiregen.study.poe import PortUse, poe, switch_budget
 from wiregen.study.promise import promised, promises
 from wiregen.study.run import runs
 from wiregen.study.standby import batteries
-from wiregen.study.study import ratings, still, under_power
+from wiregen.study.study import ratings, still, with_network
 from wiregen.study.summed import sums
 from wiregen.study.volts import volts_at_loads
 from wiregen.wiring.model import Wiring
@@ -56,7 +56,7 @@ def study_site(site: Site, shared: Wiring, wirings: Mapping[str, Wiring], studie
         *of_loads,
     )
     return Study(
-        door=SITE, figures=figures, readings=(*found.readings, *under_power(shared, hanging.copper, operating)),
+        door=SITE, figures=figures, readings=(*found.readings, *with_network(shared, hanging.copper, operating)),
         releases=found.releases, missing=(*unknown, *powerless, *capless, *found.missing, *unrated, *bandless),
     )  # fmt: skip
 

@@ -62,7 +62,6 @@ def still(site: Site, door: Door, wiring: Wiring, loads: Sequence[Supplied], cop
     ohms = {c.wire: conductor_ohms(site, wiring, c) for c in wiring.conductors if c.cable and c.area}
     per_cable = {figure.about: figure for figure in ohms.values()}
     added = {c.ref for c in wiring.calmers}
-    locked = {(b.lock, b.group) for b in wiring.behaviours}
     figures = (
         *source_classes(site, loads),
         *guards(wiring, loads, copper),
@@ -78,7 +77,6 @@ def still(site: Site, door: Door, wiring: Wiring, loads: Sequence[Supplied], cop
     )
     readings = (
         *(continuity(c, ohms.get(c.wire)) for c in wiring.conductors if not {c.a.device, c.b.device} & added),
-        *(r for at in loads if (at.device, at.load.name) in locked for r in insulation(at)),
         *calmers(wiring),
         *lines(pairs),
         *loops(wiring, supervised),
@@ -88,11 +86,15 @@ def still(site: Site, door: Door, wiring: Wiring, loads: Sequence[Supplied], cop
     return Still(figures, releases, readings, missing)
 
 
-def under_power(wiring: Wiring, copper: Copper, operating: Operating) -> tuple[Reading, ...]:
-    """What a meter shows with the supply on, and at the contacts."""
+def with_network(wiring: Wiring, copper: Copper, operating: Operating) -> tuple[Reading, ...]:
+    """What a meter shows against the frame, with the supply on, and at the contacts."""
     return (
-        *supplies(operating), *contacts(wiring, copper), *inputs(wiring, operating), *locks(wiring, operating)
-    )  # fmt: skip
+        *insulation(wiring, tuple(operating.loads.values()), operating.circuit),
+        *supplies(operating),
+        *contacts(wiring, copper),
+        *inputs(wiring, operating),
+        *locks(wiring, operating),
+    )
 
 
 def study_door(site: Site, door: Door, wiring: Wiring, shared: Wiring | None) -> Study:
@@ -125,7 +127,7 @@ def study_door(site: Site, door: Door, wiring: Wiring, shared: Wiring | None) ->
         *of_outputs,
     )
     return Study(
-        door=door.id, figures=figures, readings=(*found.readings, *under_power(wiring, copper, operating)),
+        door=door.id, figures=figures, readings=(*found.readings, *with_network(wiring, copper, operating)),
         releases=found.releases, draws=drawn, uses=uses, cut_off=cut_off(door, operating), behind=of_site(wiring, loads, known),
         missing=(*unknown, *powerless, *found.missing, *unrated, *bandless),
     )  # fmt: skip
