@@ -20,8 +20,8 @@ HELD = 1e5  # ohm
 DOORS = 10
 
 
-def _check(seed: int, folder: Path) -> int:
-    site = load_site(seeded_site(folder / "site", seed, DOORS))
+def _check(seed: int, folder: Path, doors: int = DOORS) -> int:
+    site = load_site(seeded_site(folder / "site", seed, doors))
     shared, count = wire_site(site), 0
     for door in site.doors.values():
         wiring = wire_door(site, door)
@@ -52,9 +52,8 @@ def _off(ours: Network, volts: np.ndarray, anew: Network, again: np.ndarray, ohm
     return worst
 
 
-@pytest.mark.parametrize("seed", range(1))
-def test_faults_of_ten_random_doors(seed: int, tmp_path: Path) -> None:
-    assert _check(seed, tmp_path) > 40 * DOORS
+def test_faults_of_four_random_doors(tmp_path: Path) -> None:
+    assert _check(0, tmp_path, 4) > 40 * 4
 
 
 @pytest.mark.sweep

@@ -59,7 +59,7 @@ def test_every_conductor_stands_on_the_site_s_termination_sheet_once(folder: str
     assert wanted
 
 
-@pytest.mark.parametrize("folder", DEMOS)
+@pytest.mark.parametrize("folder", [pytest.param(DEMOS[0], marks=pytest.mark.sweep), DEMOS[1]])
 def test_the_ink_of_the_site_s_sheets_joins_what_is_listed(folder: str) -> None:
     """But for a reference that stands apart from its joint's name, which is ugly: the copper can be told."""
     site = _known(folder).site

@@ -25,7 +25,7 @@ from wiregen.wiring.wire import wire_door
 SPECS = Path(__file__).parents[2] / "door_specs"
 DEMO = [(site, path.stem) for site in ("fernhill", "annex") for path in sorted((SPECS / site / "doors").glob("*.yaml"))]
 PER_SITE, QUICK, SWEEP = 10, 40, 200  # doors of a random site; sites
-SMALLEST, FULL = 5, 4  # daily: that many doors of each site, those with the fewest conductors; sites whose fullest door is too
+SMALLEST, FULL = 5, 2  # daily: that many doors of each site, those with the fewest conductors; sites whose fullest door is too
 
 
 @cache

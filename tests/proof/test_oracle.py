@@ -17,7 +17,7 @@ from wiregen.reading.model import Door, Site, SpecError
 from wiregen.wiring.model import Wiring
 from wiregen.wiring.wire import wire_door
 
-PER_SITE, QUICK = 20, 3
+PER_SITE, QUICK = 20, 2
 
 
 @cache

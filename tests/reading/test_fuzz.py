@@ -99,7 +99,7 @@ def attempt(site: Path) -> None:
         assert "Traceback" not in str(problem)
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(mutation, min_size=1, max_size=4))
 def test_mutated_specs(site: Path, mutations: list[tuple[str, int, int, bytes]]) -> None:
     changed = dict(SOURCES)
@@ -112,7 +112,7 @@ def test_mutated_specs(site: Path, mutations: list[tuple[str, int, int, bytes]])
     attempt(site)
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.sampled_from(FILES), st.binary(max_size=200))
 def test_random_bytes(site: Path, name: str, raw: bytes) -> None:
     for each, source in SOURCES.items():
@@ -208,7 +208,7 @@ shapes = st.recursive(
 )
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.sampled_from(FILES), st.dictionaries(st.sampled_from(KEYS), shapes, max_size=8))
 def test_any_shape(site: Path, name: str, shape: dict[str, object]) -> None:
     for each, source in SOURCES.items():

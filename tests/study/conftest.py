@@ -6,13 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from tests.demo import site_of
+from tests.demo import SITES, examined
 from tests.packet.by_hand import DOOR, wire_d101
 from wiregen.reading.load import load_site
 from wiregen.reading.model import Site
+from wiregen.reading.shared import SITE
 from wiregen.study.model import Study
 from wiregen.study.study import study_door
-from wiregen.wiring.wire import wire_door, wire_site
+from wiregen.wiring.wire import wire_site
 
 ROOT = Path(__file__).parents[2]
 
@@ -30,8 +31,4 @@ def strike(yard: Site) -> Study:
 @pytest.fixture(scope="session")
 def demo() -> dict[str, Study]:
     """Every door of both demo sites, by site and door."""
-    studies = {}
-    for folder in ("fernhill", "annex"):
-        site = site_of(folder)
-        studies |= {f"{folder} {d.id}": study_door(site, d, wire_door(site, d), wire_site(site)) for d in site.doors.values()}
-    return studies
+    return {f"{site} {of}": study for site in SITES for of, study in examined(site).studies.items() if of != SITE}

@@ -36,7 +36,6 @@ def demo_doors() -> Iterator[tuple[House, Wiring]]:
 
 
 DEMO = list(demo_doors())
-names = pytest.mark.parametrize("at", range(len(DEMO)), ids=[w.door for _, w in DEMO])
 
 
 def draw(wiring: Wiring, house: House) -> tuple[Layout, ...]:
@@ -49,7 +48,7 @@ def drawn(at: int) -> tuple[Layout, ...]:
     return draw(wiring, house)
 
 
-@names
+@pytest.mark.parametrize("at", [n if n % 5 == 0 else pytest.param(n, marks=pytest.mark.sweep) for n in range(len(DEMO))])
 def test_demo_door_is_legal(at: int) -> None:
     found = problems(DEMO[at][1], drawn(at))
     assert [f for f in found if not SPARSE.match(f)] == []
