@@ -145,13 +145,13 @@ def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: 
     examined = _with_ways(examined, chosen)
     site, wirings, studies = examined.site, examined.wirings, examined.studies
     findings = tuple(replace(f, where=_from_above(f.where, examined.folder)) for f in examined.findings)
-    with crew(jobs, site, len(chosen)) as run:
+    with crew(jobs, (site, wirings.get(SITE)), len(chosen)) as run:
         work = [(wirings[door], studies[door], findings) for door in chosen]
         drawn: dict[str, Sheets] = dict(zip(chosen, run("drawing", _draw, work, tell), strict=True))
     tell("binding", 0, 1)
     if doors:
         made = {
-            f"doors/{door}.pdf": bind_door(site, site.doors[door], wirings[door], studies[door], findings, drawn[door])
+            f"doors/{door}.pdf": bind_door(site, site.doors[door], wirings[door], studies[door], findings, drawn[door], wirings.get(SITE))
             for door in chosen
         }
     else:
@@ -165,16 +165,17 @@ def _from_above(where: Where, folder: Path) -> Where:
     return replace(where, file=Path(os.path.relpath(os.path.abspath(where.file), above)).as_posix())
 
 
-def _draw(site: Site, job: tuple[Wiring, Study, tuple[Finding, ...]]) -> Sheets:
+def _draw(context: tuple[Site, Wiring | None], job: tuple[Wiring, Study, tuple[Finding, ...]]) -> Sheets:
     from wiregen.drafting.frame import field_for
     from wiregen.drafting.layout import lay_out
     from wiregen.drafting.sheet import draw_sheets
     from wiregen.packet.bind import door_hash
     from wiregen.packet.marking import findings_of
 
+    site, shared = context
     wiring, study, findings = job
     door = wired(site)[wiring.door]
-    digest = door_hash(site, door, wiring, study, findings)
+    digest = door_hash(site, door, wiring, study, findings, shared)
     layouts = lay_out(wiring, field_for(site.house), site.house) if wiring.conductors or wiring.links else ()
     return draw_sheets(site, door, wiring, layouts, findings_of(findings, door.id), digest)
 

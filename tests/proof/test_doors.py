@@ -24,8 +24,7 @@ from wiregen.wiring.wire import wire_door
 
 SPECS = Path(__file__).parents[2] / "door_specs"
 DEMO = [(site, path.stem) for site in ("fernhill", "annex") for path in sorted((SPECS / site / "doors").glob("*.yaml"))]
-PER_SITE, QUICK, SWEEP = 10, 40, 200  # doors of a random site; sites
-SMALLEST, FULL = 5, 2  # daily: that many doors of each site, those with the fewest conductors; sites whose fullest door is too
+PER_SITE, QUICK, SWEEP = 10, 20, 200  # doors of a random site; sites
 
 
 @cache
@@ -53,16 +52,11 @@ def _prove_site(folder: Path, seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(QUICK))
 def test_random_doors(seed: int, tmp_path: Path) -> None:
-    """200 doors and more: small ones, which are quick to prove, and some that fill several pages."""
-    site = load_site(seeded_site(tmp_path, seed, PER_SITE))
-    doors = sorted(site.doors.values(), key=lambda door: len(wire_door(site, door).conductors))
-    picked = doors[:SMALLEST] + doors[-1:] * (seed < FULL)
-    assert len(picked) >= SMALLEST
-    assert [d for door in picked for d in _defects(site, door)] == []
+    _prove_site(tmp_path, seed)
 
 
 @pytest.mark.sweep
-@pytest.mark.parametrize("seed", range(20, 20 + SWEEP))
+@pytest.mark.parametrize("seed", range(QUICK, QUICK + SWEEP))
 def test_many_random_doors(seed: int, tmp_path: Path) -> None:
     _prove_site(tmp_path, seed)
 
@@ -81,7 +75,7 @@ def test_random_doors_reach_every_row(tmp_path: Path) -> None:
     """Every row of the table and every landing rule, small doors and ones that no page takes."""
     rows: Counter[str] = Counter()
     sizes = []
-    for seed in range(QUICK // 4):
+    for seed in range(QUICK // 2):
         site = load_site(seeded_site(tmp_path, seed, PER_SITE))
         for door in site.doors.values():
             wiring = wire_door(site, door)

@@ -11,7 +11,7 @@ from dataclasses import replace
 from reportlab.graphics.shapes import Drawing
 
 from wiregen.packet.commissioning import test_record
-from wiregen.packet.content import Block, Section, Table, Tick, Write
+from wiregen.packet.content import Block, Chains, Section, Table, Tick, Write
 from wiregen.packet.datasheet import data_sheet
 from wiregen.packet.doing import what_it_does
 from wiregen.packet.egress import egress_list
@@ -21,6 +21,7 @@ from wiregen.packet.marking import findings_of, revisions_of, running, stops_of
 from wiregen.packet.materials import materials_list
 from wiregen.packet.power import power_sheet
 from wiregen.packet.press import Part, press
+from wiregen.packet.release_page import release_page
 from wiregen.packet.schedule import cable_schedule
 from wiregen.packet.termination import termination_sheet
 from wiregen.packet.wording import plural
@@ -43,7 +44,8 @@ def bind_packet(
     `sheets` holds the wiring sheets; what has none has no such page.
     """
     doors = {door.id: door for door in wired(site).values() if door.id in wirings}
-    digests = {of: door_hash(site, door, wirings[of], studies[of], findings) for of, door in doors.items()}
+    shared = wirings.get(SITE)
+    digests = {of: door_hash(site, door, wirings[of], studies[of], findings, shared) for of, door in doors.items()}
     behind = (
         cable_schedule(site, wirings),
         materials_list(site, wirings),
@@ -60,7 +62,7 @@ def bind_packet(
 
     parts = [of_site(section) for section in (first, contents, *before)]
     for of, door in doors.items():
-        parts += _door_parts(site, door, wirings[of], studies[of], findings, sheets.get(of, ()), digests[of])
+        parts += _door_parts(site, door, wirings[of], studies[of], findings, sheets.get(of, ()), digests[of], shared)
     parts += [of_site(section) for section in behind]
     return press(
         parts,
@@ -72,11 +74,17 @@ def bind_packet(
 
 
 def bind_door(
-    site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding], sheets: Sequence[Drawing]
+    site: Site,
+    door: Door,
+    wiring: Wiring,
+    study: Study,
+    findings: Sequence[Finding],
+    sheets: Sequence[Drawing],
+    shared: Wiring | None = None,
 ) -> bytes:
-    """The pages of one door as PDF."""
-    digest = door_hash(site, door, wiring, study, findings)
-    parts = _door_parts(site, door, wiring, study, findings, sheets, digest)
+    """The pages of one door as PDF; `shared` is the wiring among shared devices."""
+    digest = door_hash(site, door, wiring, study, findings, shared)
+    parts = _door_parts(site, door, wiring, study, findings, sheets, digest, shared)
     return press(
         parts,
         site.house.paper,
@@ -86,7 +94,9 @@ def bind_door(
     )
 
 
-def door_hash(site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding]) -> str:
+def door_hash(
+    site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding], shared: Wiring | None = None
+) -> str:
     """SHA-256, in hexadecimal, over all that the door's pages print; not page numbers, nor where a finding stands in a file.
 
     The wiring stands for what its sheets draw.
@@ -94,14 +104,15 @@ def door_hash(site: Site, door: Door, wiring: Wiring, study: Study, findings: Se
     return content_hash(
         [site.name, site.house, site.codes, site.signed, revisions_of(site, door)],
         wiring,
-        _door_sections(site, door, wiring, study, findings),
+        _door_sections(site, door, wiring, study, findings, shared),
     )
 
 
 def _door_sections(
-    site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding]
+    site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding], shared: Wiring | None
 ) -> tuple[tuple[Section, ...], tuple[Section, ...]]:
-    """What stands before the wiring sheets and after them: data sheet; termination sheet, power sheet and test record.
+    """What stands before the wiring sheets and after them: data sheet; termination and power sheet, what the door does, its
+    release, test record.
 
     What is shared is told by the list of shared devices, and tested at the doors: it has neither data sheet nor record.  On
     a stopped door nothing can be ticked or signed.
@@ -112,8 +123,8 @@ def _door_sections(
     after: tuple[Section, ...] = (termination_sheet(site, door, wiring, study), power_sheet(site, door, study))
     if door.id != SITE:
         before = (data_sheet(site, door, wiring, own, study),)
-        does = what_it_does(site, door, wiring, study)
-        after = (*after, *([does] if does else []), test_record(site, door, wiring, study, stops))
+        told = (what_it_does(site, door, wiring, study), release_page(site, door, wiring, shared))
+        after = (*after, *filter(None, told), test_record(site, door, wiring, study, stops))
     return (_unsignable(before), _unsignable(after)) if stops else (before, after)
 
 
@@ -123,6 +134,8 @@ def _unsignable(sections: tuple[Section, ...]) -> tuple[Section, ...]:
 
 def _unsigned(block: Block) -> Block:
     """The block without anything to tick or to write in."""
+    if isinstance(block, Chains):
+        return replace(block, signed=False)
     if not isinstance(block, Table):
         return block
     rows = tuple(tuple("" if isinstance(cell, (Tick, Write)) else cell for cell in row) for row in block.rows)
@@ -137,9 +150,10 @@ def _door_parts(
     findings: Sequence[Finding],
     sheets: Sequence[Drawing],
     digest: str,
+    shared: Wiring | None,
 ) -> list[Part]:
     stops = stops_of(findings_of(findings, door.id))
-    before, after = _door_sections(site, door, wiring, study, findings)
+    before, after = _door_sections(site, door, wiring, study, findings, shared)
     parts = [
         Part(s, running(site, door, s.title, digest, stops), ((f"{door.id} {door.name}", 0), (s.title, 1))) for s in before
     ]

@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from wiregen.packet.release_chain import Run
+
 
 @dataclass(frozen=True)
 class Strong:
@@ -139,7 +141,16 @@ class Graphs:
     caption: str = ""
 
 
-Block = Table | Facts | Notes | Graphs
+@dataclass(frozen=True)
+class Chains:
+    """Release chains, drawn in rows with the symbols of the house; `signed` gives each contact fields to sign in."""
+
+    runs: tuple[Run, ...]
+    symbols: str
+    signed: bool = True
+
+
+Block = Table | Facts | Notes | Graphs | Chains
 
 
 @dataclass(frozen=True)
@@ -153,4 +164,13 @@ class Section:
 
 def blocks(*given: Block | None) -> tuple[Block, ...]:
     """The blocks that say something: an empty table or list is left out with its caption."""
-    return tuple(b for b in given if b is not None and (b.items if isinstance(b, (Notes, Graphs)) else b.rows))
+    return tuple(b for b in given if b is not None and _told(b))
+
+
+def _told(block: Block) -> tuple[object, ...]:
+    match block:
+        case Notes() | Graphs():
+            return block.items
+        case Chains():
+            return block.runs
+    return block.rows

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from wiregen.packet.content import Cell, Column, Notes, Section, Strong, Table, blocks
+from wiregen.packet.ways import Ways
 from wiregen.packet.wording import leaving
-from wiregen.reading.model import Changeover, Contact, Device, Gives, Input, Pass, Site, Takes
+from wiregen.reading.model import Changeover, Contact, Device, Gives, Input, Site, Takes
 from wiregen.reading.shared import SITE
 from wiregen.wiring.logic import spares
 from wiregen.wiring.model import Chain, ChainLink, End, Wiring
@@ -58,7 +59,7 @@ def _locks(site: Site, wiring: Wiring, shared: Wiring | None) -> Iterator[tuple[
     chains = {(c.load, c.load_group): c for c in wiring.chains}
     for n, behaviour in enumerate(wiring.behaviours):
         chain = chains.get((behaviour.lock, behaviour.group))
-        fire = _fire(site, wiring, behaviour.lock)
+        fire = fire_release(site, wiring, behaviour.lock)
         yield (
             Strong(door.id) if n == 0 else "",
             f"{behaviour.lock} {wiring.devices[behaviour.lock].sheet.name}",
@@ -71,58 +72,10 @@ def _locks(site: Site, wiring: Wiring, shared: Wiring | None) -> Iterator[tuple[
         )
 
 
-def _wire_between(wiring: Wiring, shared: Wiring | None, a: End, b: End) -> str:
+def _wire_between(ways: Ways, a: End, b: End) -> str:
     """Wire numbers from one terminal to the next of a chain: the door's own, or over wires between shared devices too."""
-    beyond = _joined(wiring)
-    wires = _shortest(beyond, a, b)
-    if wires is None and shared:
-        for end, further in _joined(shared).items():
-            at = _seen(wiring, end)
-            beyond.setdefault(at, []).extend((wire and f"{SITE} {wire}", _seen(wiring, other)) for wire, other in further)
-        wires = _shortest(beyond, a, b)
-    return "wiring of the site" if wires is None else ", ".join(wires) or "same terminal"
-
-
-def _seen(wiring: Wiring, end: End) -> End:
-    """A terminal of the site's wiring under the door's name for it: "site/X1" where X1 is something of the door's own."""
-    known = wiring.devices.get(end.device)
-    return end if known and known.origin == "site" else End(f"{SITE}/{end.device}", end.terminal)
-
-
-Beyond = dict[End, list[tuple[str, End]]]
-
-
-def _joined(wiring: Wiring) -> Beyond:
-    """What each terminal is joined to by a wire, or inside a device by a tie or a power transfer (then without a number)."""
-    beyond: Beyond = {}
-
-    def join(one: End, other: End, wire: str) -> None:
-        beyond.setdefault(one, []).append((wire, other))
-        beyond.setdefault(other, []).append((wire, one))
-
-    for c in wiring.conductors:
-        join(c.a, c.b, c.wire)
-    for first, *others in wiring.ties:
-        for other in others:
-            join(first, other, "")
-    for ref, device in wiring.devices.items():
-        for group in device.sheet.groups.values():
-            if isinstance(group, Pass) and group.between:
-                join(End(ref, group.between[0]), End(ref, group.between[1]), "")
-    return beyond
-
-
-def _shortest(beyond: Beyond, a: End, b: End) -> tuple[str, ...] | None:
-    paths: list[tuple[End, tuple[str, ...]]] = [(a, ())]
-    seen = {a}
-    for end, wires in paths:  # grows while it is read: a search in width
-        if end == b:
-            return wires
-        for wire, other in beyond.get(end, ()):
-            if other not in seen:
-                seen.add(other)
-                paths.append((other, (*wires, wire) if wire else wires))
-    return None
+    wires = ways.between(a, b)
+    return "wiring of the site" if wires is None else ", ".join(w.number for w in wires if w.number) or "same terminal"
 
 
 def chain_text(wiring: Wiring, chain: Chain, shared: Wiring | None = None) -> str:
@@ -134,11 +87,11 @@ def chain_text(wiring: Wiring, chain: Chain, shared: Wiring | None = None) -> st
     load = wiring.devices[chain.load].sheet.groups.get(chain.load_group)
     if not isinstance(source, Gives) or not isinstance(load, Takes):
         return "no output behind it"
+    ways = Ways(wiring, shared)
     out = f"{chain.source}.{chain.source_group}"
     texts = [
         _way(
-            wiring,
-            shared,
+            ways,
             (End(chain.source, source.first or ""), f"{out} plus"),
             [link for link in chain.links if link.pole == "plus"],
             (End(chain.load, load.first or ""), f"{chain.load}:{load.first}"),
@@ -147,12 +100,12 @@ def chain_text(wiring: Wiring, chain: Chain, shared: Wiring | None = None) -> st
     minus = [link for link in chain.links if link.pole == "minus"]
     if minus:
         back = (End(chain.source, source.second or ""), f"{out} minus")
-        texts.append(_way(wiring, shared, (End(chain.load, load.second or ""), f"{chain.load}:{load.second}"), minus, back))
+        texts.append(_way(ways, (End(chain.load, load.second or ""), f"{chain.load}:{load.second}"), minus, back))
     return "\n".join(texts)
 
 
 def _way(
-    wiring: Wiring, shared: Wiring | None, start: tuple[End, str], links: Sequence[ChainLink], end: tuple[End, str]
+    ways: Ways, start: tuple[End, str], links: Sequence[ChainLink], end: tuple[End, str]
 ) -> str:
     """Through the contacts in order; alternatives begin where the first of them did."""
     before = at = start[0]
@@ -160,16 +113,16 @@ def _way(
     for link in links:
         before = before if link.beside else at
         way = "or" if link.beside else "→"
-        wires = _wire_between(wiring, shared, before, link.enters)
+        wires = _wire_between(ways, before, link.enters)
         steps.append(f"{way} [{wires}] → {link.device} {link.enters.terminal}–{link.leaves.terminal}")
         at = link.leaves
-    return " ".join((*steps, f"→ [{_wire_between(wiring, shared, at, end[0])}] → {end[1]}"))
+    return " ".join((*steps, f"→ [{_wire_between(ways, at, end[0])}] → {end[1]}"))
 
 
 Release = tuple[str, tuple[str, ...]]  # what the fire contact does, and where it is reset
 
 
-def _fire(site: Site, wiring: Wiring, lock: str) -> list[Release]:
+def fire_release(site: Site, wiring: Wiring, lock: str) -> list[Release]:
     """What a fire contact does to a lock: in its circuit, in the outputs behind it, on an input of either."""
     found: list[Release] = []
     seen: set[tuple[str, str | None]] = set()

@@ -19,6 +19,7 @@ from wiregen.packet.cells import Band, Link, Ticks
 from wiregen.packet.content import (
     Block,
     Cell,
+    Chains,
     Column,
     Facts,
     Fails,
@@ -256,6 +257,14 @@ def _shown(graphs: Sequence[Graph], across: int, caption: str, room: float) -> F
     return Ruled([wide] * across, head, body, rules=False)
 
 
+def _chained(chains: Chains, room: float) -> Flowable:
+    """A row of a line is never parted; what is longer than the page goes on overleaf between rows."""
+    from wiregen.packet.chain_drawing import rows  # with schemdraw behind it: only where there is a chain
+
+    body = [Row((drawn,), drawn.height + AIR) for drawn in rows(chains.runs, room - 2 * PAD, chains.symbols, chains.signed)]
+    return Ruled([room], [], body, rules=False)
+
+
 GAP = 2.2 * mm  # between blocks
 
 
@@ -271,3 +280,5 @@ def flow(block: Block, room: float) -> Flowable:
             return _folded(named, across, caption, room, caution)
         case Graphs(graphs, across, caption):
             return _shown(graphs, across, caption, room)
+        case Chains():
+            return _chained(block, room)

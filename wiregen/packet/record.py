@@ -40,15 +40,17 @@ def record(
             ],
             "findings": [_finding(f) for f in findings if f.door is None],
         },
-        "doors": [_door(site, d, wirings[d.id], studies[d.id], findings) for d in doors],
+        "doors": [_door(site, d, wirings[d.id], studies[d.id], findings, wirings.get(SITE)) for d in doors],
     }
 
 
-def _door(site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding]) -> Json:
+def _door(
+    site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding], shared: Wiring | None
+) -> Json:
     return {
         "id": door.id,
         "name": door.name,
-        "hash": door_hash(site, door, wiring, study, findings),
+        "hash": door_hash(site, door, wiring, study, findings, shared),
         "kit": door.kit,
         "want": dict(door.want),
         "leave-by": list(door.leave_by),
