@@ -151,7 +151,9 @@ def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: 
     tell("binding", 0, 1)
     if doors:
         made = {
-            f"doors/{door}.pdf": bind_door(site, site.doors[door], wirings[door], studies[door], findings, drawn[door], wirings.get(SITE))
+            f"doors/{door}.pdf": bind_door(
+                site, site.doors[door], wirings[door], studies[door], findings, drawn[door], wirings.get(SITE)
+            )
             for door in chosen
         }
     else:

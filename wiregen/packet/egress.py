@@ -104,9 +104,7 @@ def chain_text(wiring: Wiring, chain: Chain, shared: Wiring | None = None) -> st
     return "\n".join(texts)
 
 
-def _way(
-    ways: Ways, start: tuple[End, str], links: Sequence[ChainLink], end: tuple[End, str]
-) -> str:
+def _way(ways: Ways, start: tuple[End, str], links: Sequence[ChainLink], end: tuple[End, str]) -> str:
     """Through the contacts in order; alternatives begin where the first of them did."""
     before = at = start[0]
     steps = [start[1]]
