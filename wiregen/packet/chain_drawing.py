@@ -22,7 +22,7 @@ from wiregen.packet.release_chain import Run, Stage, Thing
 from wiregen.packet.ways import Wire
 
 BOX = 13.0  # least width of the box of a thing, marks beside its symbol included
-OVER, UNDER = 5.0, 5.4  # of the box over and under the line
+OVER, UNDER = 5.0, 6.2  # of the box over and under the line
 TEXT = 27.0  # names and words are wrapped at this width
 LEAD = 3.5  # of bare line beside a box
 BETWEEN = 7.0  # between lines that stand in one row
@@ -273,10 +273,10 @@ class _Pen:
         if thing.enters:
             for level, mark in zip(inlets or (y,), thing.enters if inlets else (cell.entering,), strict=True):
                 self.terminal((left, level))
-                self.canvas.write(mark, (left + 1.2, level - 1.3 - LETTER), LETTER)
+                self.canvas.write(mark, (left + 1.2, level - 2.1 - LETTER), LETTER)
         if thing.leaves and thing.leaves not in thing.enters:
             self.terminal((right, y))
-            self.canvas.write(thing.leaves, (right - 1.2, y - 1.3 - LETTER), LETTER, "right")
+            self.canvas.write(thing.leaves, (right - 1.2, y - 2.1 - LETTER), LETTER, "right")
         self.inside(thing, left + TERMINAL / 2, right - TERMINAL / 2, y, heavy)
         return left - TERMINAL / 2, right + TERMINAL / 2 if thing.leaves and thing.leaves not in thing.enters else right
 
