@@ -141,7 +141,7 @@ def fire_release(site: Site, wiring: Wiring, lock: str) -> list[Release]:
                     waiting.append((target.device, target.group if relation.kind == "from" else None))
                     continue
                 does = f"{ref} {own.does}" if isinstance(own, Input) and own.does else f"in the feed of {ref}"
-                stays = (f"{ref}: {own.stays}",) if isinstance(own, Input) and own.stays else ()
+                stays = (f"{ref}: {own.stays}{_how(device)}",) if isinstance(own, Input) and own.stays else ()
                 found.append((f"{contact[0]}: {does}", (*contact[1], *stays)))
     return list(dict.fromkeys(found))
 
@@ -151,6 +151,10 @@ def _device(site: Site, wiring: Wiring, ref: str) -> Device | None:
     return wired.device if wired else site.shared.get(ref)
 
 
+def _how(device: Device) -> str:
+    return f" ({device.sheet.reset})" if device.sheet.reset else ""
+
+
 def _contact(device: Device | None, name: str | None, ref: str) -> Release | None:
     """A contact that follows the fire alarm, with who owns it; None for any other."""
     group = device.sheet.groups.get(name or "") if device else None
@@ -158,5 +162,5 @@ def _contact(device: Device | None, name: str | None, ref: str) -> Release | Non
         conditions = group.closed_when if isinstance(group, Contact) else group.moves_when
         if any("fire" in c.any_of for c in conditions):
             by = f" ({', '.join(dict.fromkeys(device.by.values()))})" if device.by else ""
-            return f"{ref}.{name}{by}", (f"at {ref}",) if group.stays else ()
+            return f"{ref}.{name}{by}", (f"at {ref}{_how(device)}",) if group.stays else ()
     return None
