@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -26,8 +27,8 @@ class Arrangement:
     score: float
 
 
-def measure(planner: Planner, choice: Choice) -> Arrangement | None:
-    """None where it is too high for the sheet.  Dear where conductors would lie on one another."""
+def measure(planner: Planner, choice: Choice, under: float = math.inf) -> Arrangement | None:
+    """None where it is too high for the sheet, or not cheaper than `under`.  Dear where conductors would lie on one another."""
     plan = planner.plan(choice)
     high = heights(planner, plan)
     if high is None:
@@ -39,7 +40,7 @@ def measure(planner: Planner, choice: Choice) -> Arrangement | None:
             near[channel, zone] = {r for p in pieces for r, _ in (p.left if zone == "left" else p.right)}
     found: dict[tuple[int, Zone], Tracks] = {}
     crossings = clashes = bent = 0
-    length = 0
+    score = UNUSUAL * sum(a > b for order in choice.order for a, b in pairwise(order))
     for (channel, zone), pieces in plan.pieces.items():
         through: list[int] = []
         if zone != "middle":
@@ -50,14 +51,19 @@ def measure(planner: Planner, choice: Choice) -> Arrangement | None:
         found[channel, zone] = one
         crossings += one.crossings
         clashes += one.clashes
+        score += CROSSING * one.crossings + CLASH * one.clashes
         for piece, track in zip(pieces, one.track, strict=True):
             if track is not None:
                 ends = [row[r] for r, _ in (*piece.left, *piece.right)]
-                length += max(ends) - min(ends)
-                bent += piece.joint is None
-    score = CROSSING * crossings + 2 * BEND * bent + STEP * length + CLASH * clashes
+                score += STEP * (max(ends) - min(ends))
+                if piece.joint is None:
+                    bent += 1
+                    score += 2 * BEND
+        if score >= under:
+            return None
     score += STRANGER * disorder(planner, plan, row)
-    score += UNUSUAL * sum(a > b for order in choice.order for a, b in pairwise(order))
+    if score >= under:
+        return None
     return Arrangement(plan, high, found, crossings, bent, clashes, score)
 
 
@@ -170,8 +176,8 @@ def arrange(planner: Planner, start: Arrangement) -> Arrangement:
                 continue
             tried.add(move)
             budget -= 1
-            found = measure(planner, move)
-            if found and found.score < best.score - 1e-9:
+            found = measure(planner, move, best.score - 1e-9)
+            if found:
                 best, improving = found, True
                 break
     return best

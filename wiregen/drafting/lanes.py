@@ -27,6 +27,7 @@ class Lanes:
         self.offset: list[int] = []
         self.members: list[list[int]] = []
         self.value: list[int] = []  # least height of each lane
+        self.most: list[int] = []  # its greatest: of the joins so far perhaps not all
         self.after: list[list[tuple[int, int]]] = []
         self.before: list[list[tuple[int, int]]] = []
 
@@ -55,8 +56,12 @@ class Lanes:
         return self.value[self.lane[variable]] + self.offset[variable]
 
     def settle(self) -> bool:
-        """The least heights; False if the sheet is too low."""
-        return self._push(list(range(len(self.members))), None)
+        """The least heights and the greatest; False if the sheet is too low."""
+        self.most = [min((self.limit - self.offset[v] for v in members), default=0) for members in self.members]
+        if any(low > high for low, high in zip(self.value, self.most, strict=True)):
+            return False
+        self._pull()
+        return self._push(list(reversed(range(len(self.members)))), {})  # the uppermost first: what is lower waits for it
 
     def join(self, a: int, b: int, gap: int = 0) -> bool:
         """Makes b stand exactly `gap` under a, if that is possible."""
@@ -66,19 +71,19 @@ class Lanes:
         if len(self.members[la]) < len(self.members[lb]):
             return self.join(b, a, -gap)
         shift = self.offset[a] + gap - self.offset[b]  # what b's lane gets to offsets
-        trail = {la: self.value[la]}
+        trail, most = {la: self.value[la]}, self.most[la]
         moved = self.members[lb]
-        raised = self.value[lb] - shift
+        raised, self.most[la] = self.value[lb] - shift, min(most, self.most[lb] - shift)
         for v in moved:
             self.lane[v] = la
             self.offset[v] += shift
         self.members[la] += moved
-        start = [la]
         if raised > self.value[la]:
             self.value[la] = raised
-        if self._push(start, trail):
+        if self.value[la] <= self.most[la] and self._push([la], trail):
             self.members[lb] = []
             return True
+        self.most[la] = most
         for lane, value in trail.items():
             self.value[lane] = value
         del self.members[la][-len(moved) :]
@@ -87,48 +92,48 @@ class Lanes:
             self.offset[v] -= shift
         return False
 
-    def _push(self, work: list[int], trail: dict[int, int] | None) -> bool:
-        value, lane_of, offset, limit = self.value, self.lane, self.offset, self.limit
+    def _push(self, work: list[int], trail: dict[int, int]) -> bool:
+        """Down what stands too near under lanes that have moved; `trail` gets where each stood.  False if something has
+        no room."""
+        value, most, lane_of, offset = self.value, self.most, self.lane, self.offset
         members, after = self.members, self.after
         while work:
             lane = work.pop()
             base = value[lane]
             for v in members[lane]:
                 y = base + offset[v]
-                if y > limit:
-                    return False
                 for w, gap in after[v]:
                     other = lane_of[w]
                     need = y + gap - offset[w]
                     if need > value[other]:
-                        if other == lane:
+                        if other == lane or need > most[other]:
                             return False
-                        if trail is not None and other not in trail:
-                            trail[other] = value[other]
+                        trail.setdefault(other, value[other])
                         value[other] = need
-                        if need + offset[w] > limit:
-                            return False
                         work.append(other)
         return True
 
-    def heights(self) -> list[int]:
-        """A height for every variable, halfway between its least and its most."""
-        most = [0] * len(self.members)
-        for n, members in enumerate(self.members):
-            most[n] = min((self.limit - self.offset[v] for v in members), default=0)
-        work = [n for n, members in enumerate(self.members) if members]
+    def _pull(self) -> None:
+        """Up the greatest heights of all that have something too near under them."""
+        most, lane_of, offset = self.most, self.lane, self.offset
+        members, before = self.members, self.before
+        work = [n for n, there in enumerate(members) if there]
         while work:
             lane = work.pop()
             top = most[lane]
-            for v in self.members[lane]:
-                y = top + self.offset[v]
-                for w, gap in self.before[v]:
-                    other = self.lane[w]
-                    need = y - gap - self.offset[w]
+            for v in members[lane]:
+                y = top + offset[v]
+                for w, gap in before[v]:
+                    other = lane_of[w]
+                    need = y - gap - offset[w]
                     if need < most[other]:
                         most[other] = need
                         work.append(other)
-        middle = [(low + high) // 2 for low, high in zip(self.value, most, strict=True)]
+
+    def heights(self) -> list[int]:
+        """A height for every variable, halfway between its least and its most."""
+        self._pull()
+        middle = [(low + high) // 2 for low, high in zip(self.value, self.most, strict=True)]
         return [middle[self.lane[v]] + self.offset[v] for v in range(len(self.lane))]
 
 
