@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
-from tests.packet.pages import MM, opened
+from tests.proof.page import Page
+from tests.proof.reader import read_pages
 
-OVER = 5.0 * MM  # from a line up to the top edge of the boxes on it
-DESIGNATION, LETTER = 3.5 * MM, 2.5 * MM  # heights of capitals
-CAP = 0.66  # of the size of the face
+OVER = 5.0  # mm from a line up to the top edge of the boxes on it
+DESIGNATION, LETTER = 3.5, 2.5  # mm, heights of capitals
+HEAD = 19.0  # mm, the height of a page's head
 
 
 @dataclass(frozen=True)
@@ -41,40 +41,33 @@ class Row:
 def rows(pdf: bytes, door: str) -> list[Row]:
     """All levels of the release pages of a door, in order."""
     found = []
-    with opened(pdf) as document:
-        for number, page in enumerate(document.pages):
-            head = page.crop((0, 0, page.width, 30 * MM)).extract_text()
-            if head.startswith(f"{door} ") and "Egress and release chain" in head:
-                found += list(_on_page(page, number))
+    for number, page in enumerate(read_pages(pdf)):
+        head = [t.text for t in page.texts if t.base > page.height - HEAD]
+        if any(text.split()[0] == door for text in head) and "Egress and release chain" in head:
+            found += list(_on_page(page, number))
     return found
 
 
-def _on_page(page: Any, number: int) -> Iterator[Row]:
-    words = page.extract_words(keep_blank_chars=True, x_tolerance=2.5, extra_attrs=["size", "fontname"])
-    small = page.extract_words(keep_blank_chars=False, x_tolerance=1.5, extra_attrs=["size"])
-    rects = [r for r in page.rects if r["height"] > 8 * MM]
-    fields = [w for w in small if w["text"] == "tested"]
+def _on_page(page: Page, number: int) -> Iterator[Row]:
+    rects = [shape.box for shape in page.shapes if shape.kind == "rect" and shape.box.h > 8]
+    fields = [t.box for t in page.texts if t.text == "tested"]
     boxes: dict[float, list[Box]] = {}
-    for word in words:
-        if "Bold" not in word["fontname"] or abs(word["size"] * CAP - DESIGNATION) > 0.4 * MM or word["top"] < 19 * MM:
+    for word in page.texts:
+        if not word.bold or abs(word.capitals - DESIGNATION) > 0.4 or word.box.y1 > page.height - HEAD:
             continue
         # a thing is drawn in the middle of its lettering
-        x = word["x0"]
-        below = [r for r in rects if r["top"] > word["top"] and (-1 < r["x0"] - x < 9 * MM or r["x0"] <= x <= r["x1"])]
+        x = word.box.x0
+        below = [r for r in rects if r.y1 < word.base and (-0.4 < r.x0 - x < 9 or r.x0 <= x <= r.x1)]
         if not below:
             continue
-        box = min(below, key=lambda r: (round(r["top"]), abs(r["x0"] - word["x0"])))
-        if box["top"] - word["bottom"] > 14 * MM:
+        box = max(below, key=lambda r: (round(r.y1), -abs(r.x0 - x)))
+        if word.base - box.y1 > 14:
             continue
-        inside = tuple(
-            w["text"]
-            for w in small
-            if box["x0"] <= w["x0"] and w["x1"] <= box["x1"] + 1 and box["top"] <= w["top"] and w["bottom"] <= box["bottom"] + 3
-        )
-        field = any(0 < f["top"] - box["bottom"] < 35 * MM and abs(f["x0"] - word["x0"]) < 3 * MM for f in fields)
-        level = round(box["top"] + OVER, 0)
-        boxes.setdefault(level, []).append(Box(word["text"], inside, number, level, box["x0"], box["x1"], field))
-    for level in sorted(boxes):
-        near = [w for w in small if -16 * MM < w["top"] - level < 3 * MM and abs(w["size"] * CAP - LETTER) < 0.2 * MM]
+        inside = tuple(mark for t in page.texts if box.grown(0.4).covers(t.box) for mark in t.text.split())
+        field = any(0 < box.y0 - f.y1 < 35 and abs(f.x0 - x) < 3 for f in fields)
+        level = round(box.y1 - OVER, 1)
+        boxes.setdefault(level, []).append(Box(word.text, inside, number, level, box.x0, box.x1, field))
+    for level in sorted(boxes, reverse=True):
+        near = [t for t in page.texts if -3 < t.base - level < 14 and abs(t.capitals - LETTER) < 0.2 and not t.bold]
         in_row = tuple(sorted(boxes[level], key=lambda b: b.x0))
-        yield Row(in_row, tuple((w["x0"], w["text"]) for w in near if w["text"] != "site"))
+        yield Row(in_row, tuple((t.box.x0, word) for t in near for word in t.text.split() if word != "site"))

@@ -9,7 +9,11 @@ from typing import Any
 
 import pdfplumber
 
+from tests.proof.page import Page, Text
+from tests.proof.reader import read_pages
+
 MM = 72 / 25.4
+ONE_LINE = 0.8  # mm between the base lines of words that one reads as one line
 
 
 def opened(pdf: bytes) -> Any:
@@ -17,9 +21,20 @@ def opened(pdf: bytes) -> Any:
 
 
 def texts(pdf: bytes) -> list[str]:
-    """The text of each page."""
-    with opened(pdf) as document:
-        return [page.extract_text() for page in document.pages]
+    """The text of each page, line by line."""
+    return ["\n".join(_lines(page)) for page in read_pages(pdf)]
+
+
+def _lines(page: Page) -> Iterator[str]:
+    """What stands on about one base line, from left to right."""
+    line: list[Text] = []
+    for text in sorted(page.texts, key=lambda t: -t.base):
+        if line and line[0].base - text.base > ONE_LINE:
+            yield " ".join(t.text for t in sorted(line, key=lambda t: t.box.x0))
+            line = []
+        line.append(text)
+    if line:
+        yield " ".join(t.text for t in sorted(line, key=lambda t: t.box.x0))
 
 
 def _levels(page: Any) -> list[float]:

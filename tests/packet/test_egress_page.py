@@ -16,7 +16,8 @@ from pathlib import Path
 import pytest
 
 from tests.packet.chain_reading import Box, Row, rows
-from tests.packet.pages import opened, texts
+from tests.packet.pages import texts
+from tests.proof.reader import read_pages
 from tests.random_doors import seeded_site
 from wiregen.packet.bind import bind_door
 from wiregen.packet.chain_drawing import rows as drawn_rows
@@ -33,8 +34,7 @@ from wiregen.wiring.model import Chain, End, Wiring
 from wiregen.wiring.wire import wire_door, wire_site
 
 SPECS = Path(__file__).parents[2] / "door_specs"
-SMALLEST = 1.8 * 72 / 25.4  # points, ISO 3098's next size below 2.5 mm: nothing on paper has lower capitals
-CAP = 0.66
+SMALLEST = 1.8  # mm, ISO 3098's next size below 2.5 mm: nothing on paper has lower capitals
 
 
 @cache
@@ -337,10 +337,9 @@ def test_random_doors(seed: int, tmp_path: Path) -> None:
             continue
         pdf = _printed(site, wiring, shared)
         assert misread(wiring, shared, rows(pdf, id_)) == []
-        with opened(pdf) as document:
-            for page in document.pages:
-                assert all(char["size"] * CAP > SMALLEST - 0.01 for char in page.chars)
-                assert all(char["x0"] > 0 and char["x1"] < page.width - 9 * 72 / 25.4 for char in page.chars)
+        for page in read_pages(pdf):
+            assert all(text.capitals > SMALLEST - 0.01 for text in page.texts)
+            assert all(text.box.x0 > 0 and text.box.x1 < page.width - 9 for text in page.texts)
         read += 1
     assert read > 3
 
