@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from tests.packet.by_hand import DOOR, wire_d101
-from tests.packet.pages import texts
+from tests.packet.pages import opened, texts
 from wiregen.packet.bind import bind_door, bind_packet
 from wiregen.reading.load import load_site
 from wiregen.reading.model import Site
@@ -42,6 +44,13 @@ def door_pdf(site: Site, wiring: Wiring, study: Study) -> bytes:
 @pytest.fixture(scope="session")
 def packet_pdf(site: Site, wiring: Wiring, study: Study) -> bytes:
     return bind_packet(site, {DOOR: wiring}, {DOOR: study}, (), {})
+
+
+@pytest.fixture(scope="session")
+def door_pages(door_pdf: bytes) -> Iterator[list[Any]]:
+    """The pages of the door, taken apart once for all tests."""
+    with opened(door_pdf) as document:
+        yield document.pages
 
 
 @pytest.fixture(scope="session")

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.demo import site_of
-from tests.packet.pages import MM, opened, table_rows
+from tests.packet.pages import MM, opened, table_rows, texts
 from tests.packet.test_door_pages import TITLES
 from wiregen.packet.bind import bind_door
 from wiregen.packet.commissioning import _releases
@@ -27,7 +27,7 @@ def test_every_conductor_is_printed_once_with_its_ends_and_colour(folder: str, d
     wiring = wire_door(site, site.doors[door])
     pdf = bind_door(site, site.doors[door], wiring, study_door(site, site.doors[door], wiring, wire_site(site)), (), ())
     with opened(pdf) as document:
-        pages = [p for p in document.pages if "Termination sheet" in p.crop((0, 0, p.width, 30 * MM)).extract_text()]
+        pages = [p for p, text in zip(document.pages, texts(pdf), strict=True) if "Termination sheet" in text.splitlines()[0]]
         wires = {c.wire for c in wiring.conductors}
         rows = [row for page in pages for row in table_rows(page, TITLES) if row["Wire"] in wires]
         inch = {"A4": (297, 210), "letter": (279, 216)}[site.house.paper]

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import pairwise
+from typing import Any
 
 import pytest
 
 from tests.packet.by_hand import DOOR, PIECES
-from tests.packet.pages import MM, opened, table_rows, texts
+from tests.packet.pages import MM, table_rows, texts
+from tests.proof.reader import read_pages
 from wiregen.packet.bind import bind_door
 from wiregen.reading.model import Site, Where
 from wiregen.review.model import Finding
@@ -23,11 +25,10 @@ STOP = Finding(
 
 
 @pytest.fixture(scope="module")
-def landed(door_pdf: bytes) -> list[dict[str, str]]:
+def landed(door_pages: list[Any], door_texts: list[str]) -> list[dict[str, str]]:
     """The rows of the termination sheet that carry a conductor."""
-    with opened(door_pdf) as document:
-        pages = [p for p in document.pages if "Termination sheet" in p.extract_text()]
-        return [row for page in pages for row in table_rows(page, TITLES) if row["Colour"]]
+    pages = [page for page, text in zip(door_pages, door_texts, strict=True) if "Termination sheet" in text]
+    return [row for page in pages for row in table_rows(page, TITLES) if row["Colour"]]
 
 
 def test_every_conductor_stands_on_the_termination_sheet_once(landed: list[dict[str, str]]) -> None:
@@ -51,18 +52,16 @@ def test_places_come_in_the_order_of_work(door_texts: list[str]) -> None:
     assert places == sorted(places)
 
 
-def test_each_end_has_boxes_for_landed_and_tugged(door_pdf: bytes) -> None:
-    with opened(door_pdf) as document:
-        page = next(p for p in document.pages if "At box" in p.extract_text())
-        rows = [r for r in table_rows(page, TITLES) if r["Colour"]]
-        boxes = [r for r in page.rects if abs(r["width"] - 3.6 * MM) < 0.1 and abs(r["height"] - 3.6 * MM) < 0.1]
+def test_each_end_has_boxes_for_landed_and_tugged(door_pages: list[Any], door_texts: list[str]) -> None:
+    page = next(page for page, text in zip(door_pages, door_texts, strict=True) if "At box" in text)
+    rows = [r for r in table_rows(page, TITLES) if r["Colour"]]
+    boxes = [r for r in page.rects if abs(r["width"] - 3.6 * MM) < 0.1 and abs(r["height"] - 3.6 * MM) < 0.1]
     assert len(boxes) == 4 * len(rows)
 
 
-def test_rows_filled_in_by_hand_leave_room_for_a_pencil(door_pdf: bytes) -> None:
-    with opened(door_pdf) as document:
-        page = next(p for p in document.pages if "Lock power on, last" in p.extract_text())
-        edges = sorted({round(line["top"], 1) for line in page.lines if line["x0"] > 250 * MM and line["width"] < 30 * MM})
+def test_rows_filled_in_by_hand_leave_room_for_a_pencil(door_pages: list[Any], door_texts: list[str]) -> None:
+    page = next(page for page, text in zip(door_pages, door_texts, strict=True) if "Lock power on, last" in text)
+    edges = sorted({round(line["top"], 1) for line in page.lines if line["x0"] > 250 * MM and line["width"] < 30 * MM})
     steps = [b - a for a, b in pairwise(edges)]
     assert steps
     assert all(step >= 6 * MM for step in steps if step > 2)
@@ -94,10 +93,9 @@ def test_no_text_leaves_the_page_however_long(site: Site, wiring: Wiring, study:
     long = "W" * 180
     door = replace(site.doors[DOOR], name=long, notes=(long, "many words " * 60))
     worded = replace(wiring, conductors=tuple(replace(c, function=long) for c in wiring.conductors))
-    with opened(bind_door(site, door, worded, study, (STOP,), ())) as document:
-        for page in document.pages:
-            assert all(c["x0"] > 5 * MM and c["x1"] < page.width - 5 * MM for c in page.chars)
-            assert all(c["top"] > 5 * MM and c["bottom"] < page.height - 5 * MM for c in page.chars)
+    for page in read_pages(bind_door(site, door, worded, study, (STOP,), ())):
+        assert all(t.box.x0 > 5 and t.box.x1 < page.width - 5 for t in page.texts)
+        assert all(t.box.y0 > 5 and t.box.y1 < page.height - 5 for t in page.texts)
 
 
 def test_a_stopped_door_says_so_on_every_page_and_has_nothing_to_sign(site: Site, wiring: Wiring, study: Study) -> None:
@@ -105,9 +103,9 @@ def test_a_stopped_door_says_so_on_every_page_and_has_nothing_to_sign(site: Site
     pages = texts(pdf)
     assert all(page.startswith("NOT FOR INSTALLATION – 2 findings stop this door") for page in pages)
     assert "Signature" not in "\n".join(pages)
-    with opened(pdf) as document:
-        squares = [r for p in document.pages for r in p.rects if abs(r["width"] - 3.6 * MM) < 0.1]
-    assert squares == []
+    shapes = [shape for page in read_pages(pdf) for shape in page.shapes]
+    assert shapes
+    assert [shape for shape in shapes if shape.kind == "rect" and abs(shape.box.w - 3.6) < 0.04] == []
 
 
 def test_a_finding_of_the_site_marks_the_door_that_it_names(site: Site, wiring: Wiring, study: Study) -> None:
@@ -117,16 +115,14 @@ def test_a_finding_of_the_site_marks_the_door_that_it_names(site: Site, wiring: 
     assert pages[0].startswith("NOT FOR INSTALLATION – 1 finding stops this door")
 
 
-def test_letters_are_high_enough_to_read(door_pdf: bytes) -> None:
+def test_letters_are_high_enough_to_read(door_pages: list[Any]) -> None:
     """Capitals of 1.8 mm at the least (ISO 3098-1: nominal heights from 1.8 mm); the font's are 0.66 of its size."""
-    with opened(door_pdf) as document:
-        sizes = {c["size"] for page in document.pages for c in page.chars}
+    sizes = {c["size"] for page in door_pages for c in page.chars}
     assert min(sizes) * 0.66 / MM >= 1.8
 
 
-def test_fonts_are_our_own_and_embedded(door_pdf: bytes) -> None:
-    with opened(door_pdf) as document:
-        fonts = {c["fontname"] for page in document.pages for c in page.chars}
+def test_fonts_are_our_own_and_embedded(door_pdf: bytes, door_pages: list[Any]) -> None:
+    fonts = {c["fontname"] for page in door_pages for c in page.chars}
     assert {name.split("+")[1] for name in fonts} == {"SourceSansPro-Regular", "SourceSansPro-Bold"}
     assert b"Helvetica" not in door_pdf
     assert door_pdf.count(b"/FontFile2") >= 2

@@ -14,7 +14,7 @@ import jsonschema
 import pytest
 
 from tests.demo import examined
-from tests.packet.pages import MM, opened, table_rows
+from tests.packet.pages import opened, table_rows, texts
 from tests.packet.test_door_pages import TITLES
 from tests.proof.expect import from_wiring
 from tests.proof.ink import prove
@@ -48,9 +48,10 @@ def _pdf(known: Examined, wiring: Wiring) -> bytes:
 def test_every_conductor_stands_on_the_site_s_termination_sheet_once(folder: str) -> None:
     known = _known(folder)
     wiring = wire_site(known.site)
-    with opened(_pdf(known, wiring)) as document:
-        heads = ((p, p.crop((0, 0, p.width, 30 * MM)).extract_text()) for p in document.pages)
-        pages = [p for p, head in heads if head.startswith(f"{SITE} Shared devices Termination sheet")]
+    pdf = _pdf(known, wiring)
+    with opened(pdf) as document:
+        heads = zip(document.pages, texts(pdf), strict=True)
+        pages = [page for page, text in heads if text.startswith(f"{SITE} Shared devices Termination sheet")]
         rows = [row for page in pages for row in table_rows(page, TITLES)]
     wanted = sorted((c.wire, str(c.a), str(c.b), c.colour) for c in wiring.conductors)
     wires = {wire for wire, *_ in wanted}
@@ -73,7 +74,7 @@ def test_its_sheets_stand_behind_the_list_of_shared_devices() -> None:
     made = make(known)
     with opened(made["packet.pdf"]) as document:
         titles = [title for _, title, *_ in document.doc.get_outlines()]
-        text = document.pages[1].extract_text()
+    text = texts(made["packet.pdf"])[1]
     at = titles.index("Shared devices")
     assert titles[at + 1 : at + 4] == ["Wiring sheet", "Termination sheet", "Power sheet"]
     digest = door_hash(known.site, as_door(known.site), known.wirings[SITE], known.studies[SITE], known.findings)
@@ -105,10 +106,8 @@ def test_what_has_no_length_prints_none() -> None:
     known = _known("fernhill")
     wiring = known.wirings[SITE]
     assert any(not link.length for link in wiring.links)
-    with opened(_pdf(known, wiring)) as document:
-        text = "\n".join(page.extract_text() for page in document.pages)
-    with opened(print_door(known.site, as_door(known.site), wiring)) as document:
-        text += "\n".join(page.extract_text() for page in document.pages)
+    printed = (_pdf(known, wiring), print_door(known.site, as_door(known.site), wiring))
+    text = "\n".join(page for pdf in printed for page in texts(pdf))
     assert not re.search(r"(?<![\d.])0 (m|ft)\b", text)
     for name in ("cables.csv", "terminations.csv"):
         lengths = [r["length m"] for r in csv.DictReader(io.StringIO(tables(known.site, known.wirings, known.studies)[name]))]
@@ -123,8 +122,7 @@ def test_its_pages_and_the_site_s_carry_a_hash_that_covers_it() -> None:
     recoloured = replace(wiring, conductors=(replace(first, colour="PK"), *others))
 
     def codes(of: Wiring) -> set[str]:
-        with opened(_pdf(known, of)) as document:
-            feet = [page.extract_text().splitlines()[-1] for page in document.pages]
+        feet = [page.splitlines()[-1] for page in texts(_pdf(known, of))]
         return {re.sub(r".* (\S+ \S+ [0-9A-F]{8}) page .*", r"\1", foot) for foot in feet}
 
     before, after = codes(wiring), codes(recoloured)
