@@ -20,11 +20,10 @@ from wiregen.reading.model import DataSheet, Problem, Site, SpecError, Where
 from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.review.review import review
-from wiregen.states.table import door_states, settler_of
+from wiregen.solved import mended, solve
 from wiregen.study.model import Study
 from wiregen.study.network import NotSolved
 from wiregen.study.site import study_site
-from wiregen.study.study import study_door
 from wiregen.wiring.model import Wiring
 from wiregen.wiring.wire import less_used, wire_door, wire_site
 
@@ -64,6 +63,7 @@ def examine(folder: Path, *, jobs: int = 1, tell: Progress = silent) -> Examined
     doors = [result for result in solved if isinstance(result, tuple)]
     wirings = {wiring.door: wiring for wiring, _ in doors}
     studies = {study.door: study for _, study in doors}
+    studies |= _cured(folder, site, wirings, studies, shared)
     of_site = study_site(site, shared, wirings, studies)
     findings = review(site, wirings, studies, of_site)
     if shared.conductors or shared.links or of_site.figures:
@@ -87,13 +87,20 @@ def _solve(context: tuple[Site, Wiring | list[Problem]], door: str) -> tuple[Wir
     if isinstance(shared, list):  # its problems are told once
         return []
     try:
-        study = study_door(site, site.doors[door], wiring, shared)
-        states = door_states(site.doors[door], wiring, settler_of(site, site.doors[door], wiring, shared))
-        return wiring, replace(study, states=states)
+        return wiring, solve(site, site.doors[door], wiring, shared)
     except NotSolved:
         wrong = "the network of the door has no operating point that can be found, so nothing could be told of its volts"
         cure = "look for ranges, limits and loads in the data sheets of its devices that contradict one another"
         return [Problem(site.doors[door].where, f"door {door}", wrong, cure)]
+
+
+def _cured(
+    folder: Path, site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], shared: Wiring
+) -> dict[str, Study]:
+    """The studies of doors that open from outside, with what would cure them."""
+    opened = [door for door, study in studies.items() if study.tried and study.tried.successes]
+    boards = load_catalogue(folder, "board") if opened else ()
+    return {door: mended(site, site.doors[door], wirings[door], studies[door], boards, shared) for door in opened}
 
 
 # ---- ways to feed -----------------------------------------------------------------------------------------------------
@@ -103,7 +110,7 @@ def ways_to_feed(
     folder: Path, site: Site, doors: Sequence[str], *, jobs: int = 1, tell: Progress = silent
 ) -> dict[str, tuple[Judged, ...]]:
     """Every way to feed each of these doors, judged.  Raises SpecError where what they share cannot be wired."""
-    catalogue, shared = load_catalogue(folder), wire_site(site)
+    catalogue, shared = load_catalogue(folder, "supply"), wire_site(site)
     with crew(jobs, (site, catalogue, shared), len(doors)) as run:
         return dict(zip(doors, run("comparing", _compare, list(doors), tell), strict=True))
 

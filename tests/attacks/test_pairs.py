@@ -27,7 +27,6 @@ from wiregen.states.table import settler_of
 from wiregen.wiring.wire import wire_door, wire_site
 
 PAIRS = sorted(path.name for path in SPECS.glob("secured-*"))
-SHARED = {"secured-supply--branch-shared"}  # opened from another door, which the network of one door does not hold
 
 
 def _tried(pair: str, which: str, folder: Path) -> Tried:
@@ -42,7 +41,7 @@ def _tried(pair: str, which: str, folder: Path) -> Tried:
     return tried(site, door, wiring, settler_of(site, door, wiring, wire_site(site)))
 
 
-@pytest.mark.parametrize("pair", [pair for pair in PAIRS if pair not in SHARED])
+@pytest.mark.parametrize("pair", PAIRS)
 def test_the_wrong_one_is_opened(pair: str, tmp_path: Path) -> None:
     assert _tried(pair, "wrong", tmp_path).successes
 

@@ -43,7 +43,7 @@ def _here(command: list[str], arguments: list[str], cwd: Path) -> subprocess.Com
 
 def two_doors(folder: Path) -> Path:
     """A small site with a door on a strike and one on a magnet, nothing at level stop."""
-    pairs = {"E1": "secured-supply", "E2": "exit-masks"}
+    pairs = {"E1": "secured-side--supply-outside", "E2": "exit-masks"}
     doors = {door: (SPECS / pair / "cured.yaml").read_text("utf-8") for door, pair in pairs.items()}
     return lay_out_site(folder, (SPECS / "site.yaml").read_text("utf-8"), doors)
 

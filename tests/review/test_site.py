@@ -42,7 +42,7 @@ def with_accept(text: str, accept: str) -> str:
 
 
 def test_one_contact_in_the_circuits_of_two_doors_stops_both(tmp_path: Path) -> None:
-    one = spec("secured-supply").replace("[S1.pole-1", "[FA1.c-2, S1.pole-1")
+    one = spec("secured-side--supply-outside").replace("[S1.pole-1", "[FA1.c-2, S1.pole-1")
     two = moved(one, "E9", "p-9", "f-2")
     (found,) = (f for f in findings(tmp_path, {"E1": one, "E9": two}) if f.code == "contact-twice")
     assert (found.level, found.doors) == ("stop", ("E1", "E9"))
@@ -55,24 +55,25 @@ def test_one_contact_in_the_circuits_of_two_doors_stops_both(tmp_path: Path) -> 
 def test_a_shared_branch_that_one_door_takes_outside_stops_the_other(tmp_path: Path) -> None:
     """The reader of E9 hangs outside on the branch that holds the magnet of E1."""
     reader = "U1: {type: reader-long, at: outside, from: FB1.f-1, speaks: A1.w1}"
-    own = re.sub(r"U1: .*", reader, moved(spec("secured-supply"), "E9", "p-9", "f-2"))
-    found = [f for f in findings(tmp_path, {"E1": spec("secured-supply"), "E9": own}) if f.code == "secured-supply"]
+    own = re.sub(r"U1: .*", reader, moved(spec("secured-side--supply-outside"), "E9", "p-9", "f-2"))
+    both = {"E1": spec("secured-side--supply-outside"), "E9": own}
+    found = [f for f in findings(tmp_path, both) if f.code == "secured-supply"]
     assert [(f.door, f.level) for f in found] == [("E1", "stop")]
 
 
 def test_a_battery_that_nobody_named_is_said_not_to_be_computed(tmp_path: Path) -> None:
     standby = SITE.replace(", battery: BT1", "") + "standby: 4 h\n"
-    (found,) = (f for f in findings(tmp_path, {"E1": spec("secured-supply")}, standby) if f.code == "battery")
+    (found,) = (f for f in findings(tmp_path, {"E1": spec("secured-side--supply-outside")}, standby) if f.code == "battery")
     assert "battery not computed" in found.message
     assert (found.level, found.door) == ("note", "E1")
-    assert not [f for f in findings(tmp_path / "without", {"E1": spec("secured-supply")}) if f.code == "battery"]
+    assert not [f for f in findings(tmp_path / "without", {"E1": spec("secured-side--supply-outside")}) if f.code == "battery"]
 
 
 @pytest.mark.parametrize(("letters", "named"), [("iec", "Y for lock (M)"), ("ieee", "Y for lock (L)")])
 def test_letters_that_are_not_the_tables_are_listed_once(letters: str, named: str, tmp_path: Path) -> None:
     """Class letters as in tests/reference of the same two standards; the note never stops anything."""
     site = SITE.replace("letters: iec", f"letters: {letters}")
-    (found,) = (f for f in findings(tmp_path, {"E1": spec("secured-supply")}, site) if f.code == "letters")
+    (found,) = (f for f in findings(tmp_path, {"E1": spec("secured-side--supply-outside")}, site) if f.code == "letters")
     assert found.level == "note"
     assert named in found.message
     assert "S for button" not in found.message  # S is a button in both
@@ -95,9 +96,9 @@ def test_a_line_cable_with_too_few_cores_is_told(tmp_path: Path) -> None:
 
 def test_what_another_door_lands_here_is_told(tmp_path: Path) -> None:
     contact = "B1: {type: contact-plain, at: frame, tells: E1/A1.aux-1}"
-    two = re.sub(r"B1: .*", contact, moved(spec("secured-supply"), "E9", "p-9", "f-2"))
+    two = re.sub(r"B1: .*", contact, moved(spec("secured-side--supply-outside"), "E9", "p-9", "f-2"))
     two = two.replace("runs: {box: [closet-1, 20 m]", "runs: {box: [E1/box, 5 m]")
-    found = [f for f in findings(tmp_path, {"E1": spec("secured-supply"), "E9": two}) if f.code == "other-door"]
+    found = [f for f in findings(tmp_path, {"E1": spec("secured-side--supply-outside"), "E9": two}) if f.code == "other-door"]
     assert [(f.door, f.level) for f in found] == [("E1", "note")]
 
 

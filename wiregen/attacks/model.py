@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from wiregen.reading.model import RelationKind
 from wiregen.states.model import LockIs
 from wiregen.states.settle import Point
 from wiregen.wiring.model import End
@@ -39,3 +40,20 @@ class Tried:
 
     counts: tuple[tuple[Kind, int], ...]
     successes: tuple[Success, ...]
+
+
+@dataclass(frozen=True)
+class Mend:
+    """A change of the spec: at which device (its first relation of `kind`, where one is named), and what to write."""
+
+    ref: str
+    kind: RelationKind | None
+    cure: str
+
+
+@dataclass(frozen=True)
+class Cured:
+    """Changes after which, tried again, no attack succeeds; where `proved` is false some still do, or none was found."""
+
+    mends: tuple[Mend, ...]
+    proved: bool

@@ -13,10 +13,10 @@ from wiregen.reading.model import DataSheet, Device, Door, Gives, Jack, Site, Sp
 from wiregen.review.bounds import ROUNDED
 from wiregen.review.contacts import links_behind, mentions
 from wiregen.review.review import review
+from wiregen.solved import solve
 from wiregen.study.copper import Copper, output_on_battery, supplied
 from wiregen.study.model import Figure
 from wiregen.study.network import NotSolved
-from wiregen.study.study import study_door
 from wiregen.wiring.logic import Case, logic_of
 from wiregen.wiring.model import Wiring
 from wiregen.wiring.wire import wire_door
@@ -59,7 +59,7 @@ def _fire_lost(wiring: Wiring) -> bool:
 def _judged(offers: Offers, candidate: Candidate, door: Door, wiring: Wiring, shared: Wiring | None) -> Judged:
     site = sites_with(offers.site, door)
     try:
-        study = study_door(site, door, wiring, shared)
+        study = solve(site, door, wiring, shared)
     except NotSolved as error:
         return Judged(candidate=candidate, passes=False, wrong=f"no operating point: {error}", cure="thicker cable")
     stops = [f for f in review(site, {door.id: wiring}, {door.id: study}) if f.level == "stop"]

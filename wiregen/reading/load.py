@@ -19,6 +19,7 @@ from wiregen.reading.sharing import of_lists, of_ports
 from wiregen.reading.sites import site
 
 Complain = Callable[[Problem], None]
+ABOVE = 3  # folders over a site in which data sheets are looked for
 
 
 def load_site(folder: Path) -> Site:
@@ -33,8 +34,7 @@ def load_site(folder: Path) -> Site:
     doors = {name: door_draft(name, table, kits, complain) for name, table in files.tables.items()}
     if written is None:  # without it every reference would seem to lead nowhere
         raise SpecError(in_order(problems))
-    above = folder / ".." if folder.name in ("", "..") else folder.parent  # "." has no parent in its name
-    library = Library(folder / "devices", above / "devices", complain)
+    library = Library(folder / "devices", _shared_sheets(folder), complain)
     specs = Specs(site_draft(written, complain), doors, files.unread, library)
     for problem in _unresolved(specs):
         complain(problem)
@@ -45,13 +45,22 @@ def load_site(folder: Path) -> Site:
     return site(folder.resolve().name, specs.site.sound, sheets, made)
 
 
-def load_catalogue(folder: Path) -> tuple[DataSheet, ...]:
-    """Every usable data sheet of a supply within reach of the site, used or not, by type.  Problems are told by nobody here:
-    those of a sheet that nothing uses harm nothing."""
-    above = folder / ".." if folder.name in ("", "..") else folder.parent
-    library = Library(folder / "devices", above / "devices", lambda _: None)
+def load_catalogue(folder: Path, kind: str) -> tuple[DataSheet, ...]:
+    """Every usable data sheet of that kind of device within reach of the site, used or not, by type.  Problems are told by
+    nobody here: those of a sheet that nothing uses harm nothing."""
+    library = Library(folder / "devices", _shared_sheets(folder), lambda _: None)
     sheets = (library.get(name) for name in sorted(library.types))
-    return tuple(sheet for sheet in sheets if isinstance(sheet, DataSheet) and sheet.is_ == "supply")
+    return tuple(sheet for sheet in sheets if isinstance(sheet, DataSheet) and sheet.is_ == kind)
+
+
+def _shared_sheets(folder: Path) -> Path:
+    """The nearest `devices/` above the site's folder, from which sites that lie together take their data sheets."""
+    above = folder
+    for _ in range(ABOVE):
+        above = above / ".." if above.name in ("", "..") else above.parent  # "." has no parent in its name
+        if (above / "devices").is_dir():
+            break
+    return above / "devices"
 
 
 def _door(draft: Draft, sheets: Mapping[str, Sheet]) -> Door:

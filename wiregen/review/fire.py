@@ -10,7 +10,7 @@ from wiregen.review.contacts import conditions, mentions
 from wiregen.review.leaving import barring, left_electrically
 from wiregen.review.paste import through
 from wiregen.review.rule import Case, Found, door_rule
-from wiregen.review.struck import Struck
+from wiregen.states.struck import Strike, Struck
 from wiregen.wiring.fitting import At
 from wiregen.wiring.logic import Case as State
 from wiregen.wiring.logic import drops, frees
@@ -79,7 +79,7 @@ def fire_free(case: Case) -> Iterator[Found]:
 @door_rule("fire-by-wire", "stop", "a lock that is to be free on fire is freed by a contact of the fire system, by wire")
 def fire_by_wire(case: Case) -> Iterator[Found]:
     for behaviour in _to_be_free(case):
-        without_programs = Struck(case.logic, hung=True)
+        without_programs = Struck(case.logic, Strike(hung="rest"))
         if without_programs.lock_is(FIRE, At(behaviour.lock, behaviour.group)) != "free":
             yield Found(
                 case.at(behaviour.lock, "through"),

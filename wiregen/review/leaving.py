@@ -106,7 +106,7 @@ def _manual_cure(case: Case, lock: str) -> str:
     best = max(sheets, key=lambda s: (_hand_contact(s) != "", "sign" in s.mounting, -len(s.terminals)), default=None)
     if best is None or not _hand_contact(best):
         return "a button with a contact that opens when pressed, in `through` of the lock, and a data sheet for it"
-    ref, yaml = add_device(case, "S", best.type)
+    ref, yaml = add_device(case.site, case.door, "S", best.type)
     return f"{yaml}\n{through(case.door.devices[lock], f'{ref}.{_hand_contact(best)}')}"
 
 

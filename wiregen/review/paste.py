@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from itertools import count
 
-from wiregen.reading.model import Device, Relation
-from wiregen.review.rule import Case
+from wiregen.reading.model import Device, Door, Relation, Site
 
 
 def through(device: Device, contact: str, first: bool = True) -> str:
@@ -27,19 +26,19 @@ def _written(relation: Relation) -> str:
     return " or ".join(map(str, relation.targets))
 
 
-def free_ref(case: Case, letter: str) -> str:
+def free_ref(site: Site, door: Door, letter: str) -> str:
     """The first designation of that letter that neither door nor site uses."""
-    taken = {*case.door.devices, *case.site.shared}
+    taken = {*door.devices, *site.shared}
     return next(ref for n in count(1) if (ref := f"{letter}{n}") not in taken)
 
 
-def inside(case: Case) -> str:
+def inside(site: Site, door: Door) -> str:
     """A place of the door that no stranger can reach, the one where most devices of the door hang."""
-    hung = [d.place for d in case.door.devices.values() if d.place not in case.door.exposed | case.site.exposed]
+    hung = [d.place for d in door.devices.values() if d.place not in door.exposed | site.exposed]
     return max(sorted(set(hung)), key=hung.count, default="box")
 
 
-def add_device(case: Case, letter: str, type_: str, place: str | None = None, more: str = "") -> tuple[str, str]:
+def add_device(site: Site, door: Door, letter: str, type_: str, more: str = "") -> tuple[str, str]:
     """A designation and the line that adds such a device to the door."""
-    ref = free_ref(case, letter)
-    return ref, f"{ref}: {{type: {type_}, at: {place or inside(case)}{more}}}"
+    ref = free_ref(site, door, letter)
+    return ref, f"{ref}: {{type: {type_}, at: {inside(site, door)}{more}}}"

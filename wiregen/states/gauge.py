@@ -87,6 +87,7 @@ class Gauge:
         self._works, self._drops = (np.array([getattr(n, f) for n in self.needs]) for f in ("works", "drops"))
         self._either = np.array([n.either_way for n in self.needs], dtype=bool)
         self._limits = np.array([*limits.values()], dtype=float)
+        self._below = np.array([[one in self._above(other) for one in self.outputs] for other in self.outputs], dtype=bool)
         self._turns = np.array([r.turns for _, _, r in inputs])
         self._low = np.array([r.works_low for _, _, r in inputs], dtype=bool)
         self._within = np.array([r.within for _, _, r in inputs], dtype=float).reshape(len(inputs), 2)
@@ -120,6 +121,17 @@ class Gauge:
             return None
         return max(group.limit.most, group.peak.amps if group.peak else 0.0)
 
+    def _above(self, output: At) -> frozenset[At]:
+        """The outputs that what gives this one is itself fed from, up to the first."""
+        found: set[At] = set()
+        waiting = [output.device]
+        while waiting:
+            ref = waiting.pop()
+            sources = {feed.source for load, feed in self.logic.circuits.feeds.items() if load.device == ref} - found
+            found |= sources
+            waiting += [at.device for at in sources]
+        return frozenset(found)
+
     def _pair(self, ref: str, first: str | None, second: str | None) -> tuple[Node, Node] | None:
         a, b = (self.circuit.nodes.get(End(ref, mark or ""), End(ref, mark or "")) for mark in (first, second))
         return (a, b) if a in self.network.index and b in self.network.index and a != b else None
@@ -146,11 +158,13 @@ class Gauge:
         return np.asarray(((volts < self._turns) == self._low) & inside)
 
     def tripped(self, solution: Solution, before: Flags) -> Flags:
-        """Outputs that would give more than they can; what has tripped stays so."""
+        """Outputs that would give more than they can; what has tripped stays so.  Of several behind one another the last goes
+        first: what is before it may then hold."""
         if not self.outputs:
             return before
         amps = np.stack([solution.current(self.circuit.sources[at]) for at in self.outputs], axis=1)
-        return np.asarray(before | (amps > self._limits))
+        over = (amps > self._limits) & ~before
+        return np.asarray(before | (over & ~(over @ self._below)))
 
     def down(self, tripped: Flags) -> frozenset[str]:
         """Devices that the overload of their own outputs takes with it."""

@@ -23,14 +23,16 @@ class Copper:
 
     def root(self, end: End) -> End:
         """The terminal that stands for all that are one copper with this one."""
-        while (up := self._parent.setdefault(end, end)) != end:
-            self._parent[end] = end = self._parent[up]
+        while (up := self._parent.get(end, end)) != end:
+            self._parent[end] = end = self._parent.get(up, up)
         return end
 
     def join(self, ends: Iterable[End]) -> None:
         first, *others = ends
+        self._parent.setdefault(first, first)
         for other in others:
             self._parent[self.root(other)] = self.root(first)
+            self._parent.setdefault(other, self.root(first))
 
     def landed(self, end: End) -> bool:
         return end in self._parent

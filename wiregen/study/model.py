@@ -10,6 +10,7 @@ from wiregen.reading.model import Band
 from wiregen.wiring.model import End
 
 if TYPE_CHECKING:
+    from wiregen.attacks.model import Cured, Tried
     from wiregen.states.model import DoorStates
     from wiregen.study.contact import Behind
     from wiregen.study.poe import PortUse
@@ -131,5 +132,7 @@ class Study:
     behind: Mapping[tuple[str, str], tuple[Behind, ...]] = field(default_factory=dict)  # by device and group of the site
     ways: tuple[tuple[str, ...], ...] = ()  # the feeds that the spec names, compared: rows as printed; set for pages alone
     states: DoorStates | None = None  # what the door does in each state; None for what doors share
+    tried: Tried | None = None  # attacks on the door: for the exposure file alone, never on paper, in the record or in a log
+    cured: Cured | None = None  # what to change where one succeeds
     cut_off: tuple[str, ...] = ()  # loads that nothing joins to both poles of their source: "Y1.coil"
     missing: tuple[str, ...] = field(default=())  # what was not computed, in words: "battery"
