@@ -10,6 +10,7 @@ from wiregen.reading.model import Band
 from wiregen.wiring.model import End
 
 if TYPE_CHECKING:
+    from wiregen.faults.upkeep import Upkeep
     from wiregen.states.model import DoorStates
     from wiregen.study.contact import Behind
     from wiregen.study.poe import PortUse
@@ -131,5 +132,6 @@ class Study:
     behind: Mapping[tuple[str, str], tuple[Behind, ...]] = field(default_factory=dict)  # by device and group of the site
     ways: tuple[tuple[str, ...], ...] = ()  # the feeds that the spec names, compared: rows as printed; set for pages alone
     states: DoorStates | None = None  # what the door does in each state; None for what doors share
+    upkeep: Upkeep | None = None  # what its faults come to; set for pages alone, None for what doors share
     cut_off: tuple[str, ...] = ()  # loads that nothing joins to both poles of their source: "Y1.coil"
     missing: tuple[str, ...] = field(default=())  # what was not computed, in words: "battery"
