@@ -148,7 +148,8 @@ class Network:
         start = search.unloaded()
         potentials, excess = np.empty((len(states), len(self.index))), np.empty_like(start)
         rounds, left = np.zeros(len(states), dtype=int), np.arange(len(states))
-        for approach in (Search.straight, Search.newton, Search.settle):
+        slow = () if isinstance(net, Linked) else (Search.settle,)
+        for approach in (Search.straight, Search.newton, *slow):
             if len(left) < len(states):
                 search = Search(net.taken(left), laws)
             near, took = approach(search, start[left])
@@ -157,7 +158,7 @@ class Network:
             left = left[~ended]
             if not left.size:
                 break
-        if isinstance(net, Linked):  # opening what a weak loop hangs on has lost the digits: from a base of its own
+        if isinstance(net, Linked):  # opening what a weak loop hangs on may have lost the digits: from a base of its own
             alike: dict[tuple[Link, ...], list[int]] = {}
             for state in left.tolist():
                 alike.setdefault(tuple(links[state]), []).append(state)
