@@ -45,7 +45,11 @@ def retests(trials: Trials, seen: Seen) -> tuple[Retest, ...]:
     could = {(state.name, way.name if way else None): leaving(state, way) if way else state
              for state in known if not state.way and _undaily(state) for way in ways}  # fmt: skip
     whole = Trials(trials.door, trials.wiring, trials.settler, ("idle",), also=tuple(could.values()), only=()).whole
-    asked = {key: state for key, state in could.items() if "free" in whole.does[state.name].values()}
+    does = {key: whole.does[state.name] for key, state in could.items()}
+    free = {key: frozenset(lock for lock, is_ in of.items() if is_ == "free") for key, of in does.items()}
+    # what frees no lock proves nothing, and no way proves what lets go before anybody takes it
+    asked = {(name, way): state for (name, way), state in could.items()
+             if free[name, way] and (way is None or free[name, way] - free[name, None])}  # fmt: skip
     hidden = _hidden(trials, seen)
     if not hidden or not asked:
         return ()
@@ -54,8 +58,8 @@ def retests(trials: Trials, seen: Seen) -> tuple[Retest, ...]:
     for tried in tests.tried[1:]:
         assert tried.fault is not None
         for key, happening in asked.items():
-            due, does = tests.whole.does[happening.name], tried.does[happening.name]
-            barred = {lock.device for lock, is_ in due.items() if is_ == "free" != does[lock]}
+            due, then = tests.whole.does[happening.name], tried.does[happening.name]
+            barred = {lock.device for lock, is_ in due.items() if is_ == "free" != then[lock]}
             if barred:
                 shows.setdefault(key, {})[tried.fault.key] = barred
     found = _fewest(shows, hidden)
