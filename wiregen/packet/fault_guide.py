@@ -15,7 +15,7 @@ from wiregen.study.model import Study
 NEXT = "next step"
 CAUTIONS = (
     "Leads are live while you measure.  Mains inside supplies is landed and opened by a licensed electrician alone.  Keep the "
-    "door openable: open or guarded while it cannot be left; prove each way out at the end.",
+    "door openable: open or guarded while it cannot be left; prove each way out after.",
     "Where a step needs the fire state it says so, and comes last: fire panel on test first, fire-alarm contractor present.",
 )
 HOW = (
