@@ -190,3 +190,11 @@ def test_a_stopped_door_has_nothing_to_sign() -> None:
     page = retest_sheet(of.door, of.wiring, Study(door="D104", upkeep=kept("D104")), stops=1)
     assert page is not None
     assert "Retest signed" not in repr(page)
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("name", SITES)
+def test_no_door_takes_more_than_two_pages_and_a_sheet(name: str) -> None:
+    for door in site_of(name).doors:
+        assert len(_pages(door, "guide")) <= 2
+        assert len(_pages(door, "retest")) <= 1
