@@ -13,14 +13,17 @@ from tests.small_site import lay_out_site
 from wiregen.attacks.withheld import withheld
 from wiregen.faults.effects import Trials
 from wiregen.faults.upkeep import upkeep
+from wiregen.packet.fault_guide import fault_guide
+from wiregen.packet.fault_words import brief
 from wiregen.packet.record_faults import faults_data
 from wiregen.reading.load import load_site
 from wiregen.states.table import settler_of
+from wiregen.study.model import Study
 from wiregen.wiring.wire import wire_door, wire_site
 
 
 def _told(which: str, folder: Path, pair: str) -> tuple[frozenset[str], str, list[str]]:
-    """Keys withheld, the record's words, and the words of what is withheld."""
+    """Keys withheld, what page and record say, and the words of what is withheld."""
     text = SPECS / pair / "site.yaml"
     site_text = (text if text.exists() else SPECS / "site.yaml").read_text("utf-8")
     made = lay_out_site(folder / "site", site_text, {"door": (SPECS / pair / f"{which}.yaml").read_text("utf-8")})
@@ -31,8 +34,10 @@ def _told(which: str, folder: Path, pair: str) -> tuple[frozenset[str], str, lis
     wiring = wire_door(site, door)
     trials = Trials(door, wiring, settler_of(site, door, wiring, wire_site(site)))
     keys = withheld(site, trials)
-    words = [fault.words for fault in trials.faults if fault.key in keys]
-    every, told = (json.dumps(faults_data(upkeep(trials, of), lambda band: None)) for of in ((), keys))
+    words = [text for fault in trials.faults if fault.key in keys for text in (fault.words, brief(fault))]
+    kept = [upkeep(trials, of) for of in ((), keys)]
+    pages = [repr(fault_guide(door, Study(door=door.id, upkeep=one))) for one in kept]
+    every, told = (page + json.dumps(faults_data(one, lambda band: None)) for page, one in zip(pages, kept, strict=True))
     assert not keys or any(text in every for text in words)  # else nothing would be withheld
     return keys, told, words
 
@@ -46,6 +51,7 @@ def test_what_lets_a_stranger_in_is_not_told(pair: str, key: str, tmp_path: Path
     keys, told, words = _told("wrong", tmp_path, pair)
     assert key in keys
     assert not any(text in told for text in words)
+    assert "is not told here" in told
 
 
 @pytest.mark.parametrize("pair", ["secured-side--relay-outside", "secured-supply"])

@@ -135,5 +135,7 @@ def _silent(guide: Guide, retested: bool) -> Iterator[str]:
         f"{guide.silent} of {guide.weighed} single faults show in no reading here, {guide.to_frame} of them a lead on the "
         "earthed frame: once a year, supply off, measure each lead against the frame as the test record says."
     )
+    if guide.withheld:
+        yield "What can be done to this door from outside is not told here: see its finding, and cure that first."
     if not retested:
         yield "Of the release of this door no fault stays unseen in daily use: it has no retest sheet."
