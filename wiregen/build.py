@@ -150,9 +150,13 @@ def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: 
 
     chosen = tuple(doors) or tuple(examined.wirings)
     examined = _with_ways(examined, chosen)
-    site, wirings, studies = examined.site, examined.wirings, examined.studies
+    site, wirings = examined.site, examined.wirings
     findings = tuple(replace(f, where=_from_above(f.where, examined.folder)) for f in examined.findings)
     with crew(jobs, (site, wirings.get(SITE)), len(chosen)) as run:
+        tried = [(wirings[door], examined.studies[door]) for door in chosen if door in site.doors]
+        kept = {study.door: study for study in run("trying", _keep, tried, tell)}
+        examined = replace(examined, studies={**examined.studies, **kept})
+        studies = examined.studies
         work = [(wirings[door], studies[door], findings) for door in chosen]
         drawn: dict[str, Sheets] = dict(zip(chosen, run("drawing", _draw, work, tell), strict=True))
     tell("binding", 0, 1)
@@ -172,6 +176,23 @@ def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: 
 def _from_above(where: Where, folder: Path) -> Where:
     above = os.path.dirname(os.path.abspath(folder))
     return replace(where, file=Path(os.path.relpath(os.path.abspath(where.file), above)).as_posix())
+
+
+def _keep(context: tuple[Site, Wiring | None], job: tuple[Wiring, Study]) -> Study:
+    """The study of a door with what its faults come to."""
+    from wiregen.attacks.withheld import withheld
+    from wiregen.faults.effects import Trials
+    from wiregen.faults.upkeep import upkeep
+
+    site, shared = context
+    wiring, study = job
+    door = site.doors[wiring.door]
+    try:
+        trials = Trials(door, wiring, settler_of(site, door, wiring, shared or wire_site(site)))
+        return replace(study, upkeep=upkeep(trials, withheld(site, trials)))
+    except NotSolved:
+        wrong = "fault guide and retest sheet: the network with one of its faults has no operating point that can be found"
+        return replace(study, missing=(*study.missing, wrong))
 
 
 def _draw(context: tuple[Site, Wiring | None], job: tuple[Wiring, Study, tuple[Finding, ...]]) -> Sheets:

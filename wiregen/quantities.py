@@ -61,6 +61,8 @@ def spread(least: float, most: float, unit: str) -> str:
     if unit == "class":
         return f"{number(least)} to {quantity(most, unit)}"
     factor, printed = scale(max(abs(least), abs(most)), unit)
+    if number(least / factor) == number(most / factor):
+        return quantity(most, unit)
     return f"{number(least / factor)} to {number(most / factor)} {printed}".rstrip()
 
 

@@ -27,7 +27,7 @@ def tried(site: Site, door: Door, wiring: Wiring, settler: Settler) -> Tried:
     of_door = list(attacks(reached(site, door, wiring, settler), Lister(wiring, settler)))
     settled = settler.settle([Point(strike=STILL), *(attack.point for attack in of_door)])
     loose = {lock: does for lock in locks_of(wiring) if (does := _over(settled, lock))[0] == "held"}
-    opening = [n for n, at in enumerate(settled.gauge.inputs) if _gives_way(settler, at) and not settled.active[0, n]]
+    opening = [n for n, at in enumerate(settled.gauge.inputs) if gives_way(settler, at) and not settled.active[0, n]]
     found = []
     for row, attack in enumerate(of_door, start=1):
         lets_go = tuple((lock.device, does[row]) for lock, does in loose.items() if does[row] != "held")
@@ -58,6 +58,7 @@ def _over(settled: Settled, lock: At) -> list[LockIs]:
     return found
 
 
-def _gives_way(settler: Settler, at: At) -> bool:
+def gives_way(settler: Settler, at: At) -> bool:
+    """Whether an input is one by which something gives way."""
     group = settler.logic.circuits.group(at)
     return isinstance(group, Input) and bool(set(MOVES) & set((group.does or "").split()))

@@ -6,7 +6,11 @@ from collections.abc import Iterable, Iterator
 
 from wiregen.faults.effects import Trials
 from wiregen.faults.seen import Sign
+from wiregen.states.happenings import conditions
 from wiregen.wiring.fitting import At
+
+FIRE = "fire"
+MOVED = ("pressed", "motion", "vehicle", "shut", "latched", "bonded", "thrown", "tampered", FIRE)  # by people, doors, alarms
 
 
 def first_looks(trials: Trials, signs: Iterable[tuple[Sign, bool]]) -> tuple[str, ...]:
@@ -30,7 +34,21 @@ def look(trials: Trials, sign: Sign, is_so: bool) -> Iterator[str]:
     elif sign.is_ == "dark":
         yield f"look at {sign.what}: is it seated and undamaged, is its cable whole, no lead loose?"
     else:
-        device, _, group = sign.what.partition(".")
-        ways = trials.settler.logic.circuits.inputs.get(At(device, group), [])
-        on_it = " and ".join(dict.fromkeys(step.at.device for way in ways for step, _ in way.steps))
-        yield f"work {on_it or 'what stands on it'} by hand: does it move freely, is it aligned, is nothing before it?"
+        moved = on_it(trials, sign.what)
+        if FIRE in moved.values():
+            yield f"ask at the fire panel: is {' and '.join(moved)} reset, is nothing switched off?"
+        else:
+            works = " and ".join(moved) or "what stands on it"
+            yield f"work {works} by hand: does it move freely, is it aligned, is nothing before it?"
+
+
+def on_it(trials: Trials, name: str) -> dict[str, str]:
+    """The devices that the world moves, and whose contacts stand on an input ("A1.door"), each with what moves it."""
+    device, _, group = name.partition(".")
+    circuits = trials.settler.logic.circuits
+    found: dict[str, str] = {}
+    for way in circuits.inputs.get(At(device, group), []):
+        for step, _ in way.steps:
+            for word in (word for of in conditions(circuits.group(step.at)) for word in of if word in MOVED):
+                found.setdefault(step.at.device, word)
+    return found

@@ -114,6 +114,16 @@ class Readings:
         return found
 
     @cached_property
+    def floats(self) -> NDArray[np.bool_]:
+        """(moments, points) whether nothing of the whole door holds the volts there."""
+        whole, network = self.trials.whole, self.trials.settler.network
+        rows = [row for of_state in whole.rows.values() for _, row in of_state]
+        solution = network.solved(whole.settled.potentials[rows], [whole.settled.contacts[row] for row in rows])
+        first, second = (np.array([network.index[self.nodes[end]] for end in ends], dtype=np.intp)
+                         for ends in ([p.a for p in self.points], [p.b for p in self.points]))  # fmt: skip
+        return np.asarray(solution.ohms(first, second) > FLOATS)
+
+    @cached_property
     def distinct(self) -> NDArray[np.intp]:
         """(readings, 2) moments and points, the easiest first; of readings the same with every fault the easiest alone.
 

@@ -15,6 +15,7 @@ from wiregen.packet.content import Block, Chains, Section, Table, Tick, Write
 from wiregen.packet.datasheet import data_sheet
 from wiregen.packet.doing import what_it_does
 from wiregen.packet.egress import egress_list
+from wiregen.packet.fault_guide import fault_guide
 from wiregen.packet.front import all_findings, cover, history, index, shared_devices, sign_off
 from wiregen.packet.hashing import content_hash
 from wiregen.packet.marking import findings_of, revisions_of, running, stops_of
@@ -22,6 +23,7 @@ from wiregen.packet.materials import materials_list
 from wiregen.packet.power import power_sheet
 from wiregen.packet.press import Part, press
 from wiregen.packet.release_page import release_page
+from wiregen.packet.retest_sheet import retest_sheet
 from wiregen.packet.schedule import cable_schedule
 from wiregen.packet.termination import termination_sheet
 from wiregen.packet.wording import plural
@@ -54,7 +56,7 @@ def bind_packet(
     )
     before = (all_findings(site, wirings, findings), history(site, wirings), shared_devices(site, wirings))
     first = cover(site, wirings, findings)
-    contents = index(site, wirings, findings, digests, sheets, (*before, *behind))
+    contents = index(site, wirings, studies, findings, digests, sheets, (*before, *behind))
     digest = content_hash(site.name, digests, first, before, behind)
 
     def of_site(section: Section) -> Part:
@@ -112,7 +114,7 @@ def _door_sections(
     site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding], shared: Wiring | None
 ) -> tuple[tuple[Section, ...], tuple[Section, ...]]:
     """What stands before the wiring sheets and after them: data sheet; termination and power sheet, what the door does, its
-    release, test record.
+    release, test record, fault guide, retest sheet.
 
     What is shared is told by the list of shared devices, and tested at the doors: it has neither data sheet nor record.  On
     a stopped door nothing can be ticked or signed.
@@ -124,7 +126,8 @@ def _door_sections(
     if door.id != SITE:
         before = (data_sheet(site, door, wiring, own, study),)
         told = (what_it_does(site, door, wiring, study), release_page(site, door, wiring, shared))
-        after = (*after, *filter(None, told), test_record(site, door, wiring, study, stops))
+        kept = (fault_guide(door, study), retest_sheet(door, wiring, study, stops))
+        after = (*after, *filter(None, told), test_record(site, door, wiring, study, stops), *filter(None, kept))
     return (_unsignable(before), _unsignable(after)) if stops else (before, after)
 
 

@@ -12,6 +12,7 @@ from wiregen.quantities import typeset
 from wiregen.reading.model import Site
 from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
+from wiregen.study.model import Study
 from wiregen.wiring.model import Wiring
 
 HAZARDS = (
@@ -58,8 +59,8 @@ def cover(site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding]
 
 
 def index(
-    site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding], digests: Mapping[str, str],
-    drawn: Mapping[str, object], others: Sequence[Section],
+    site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], findings: Sequence[Finding],
+    digests: Mapping[str, str], drawn: Mapping[str, object], others: Sequence[Section],
 ) -> Section:  # fmt: skip
     """Doors, what they share, and the site's sections (`others`).
 
@@ -69,6 +70,7 @@ def index(
     for door in (d for d in wired(site).values() if d.id in wirings):
         stops = stops_of(findings_of(findings, door.id))
         revisions = revisions_of(site, door)
+        upkeep = studies[door.id].upkeep
         rows.append(
             (
                 Strong(door.id),
@@ -81,6 +83,8 @@ def index(
                 PageOf(f"{door.id}-termination"),
                 PageOf(f"{door.id}-power"),
                 PageOf(f"{door.id}-test") if door.id != SITE else "–",
+                PageOf(f"{door.id}-faults") if upkeep else "–",
+                PageOf(f"{door.id}-retest") if upkeep and upkeep.retests else "–",
             )
         )
     return Section(
@@ -100,6 +104,8 @@ def index(
                     Column("Termination", 24, "right"),
                     Column("Power", 18, "right"),
                     Column("Test", 18, "right"),
+                    Column("Faults", 18, "right"),
+                    Column("Retest", 18, "right"),
                 ),
                 tuple(rows),
             ),

@@ -8,6 +8,7 @@ from typing import Any
 
 from wiregen.packet.bind import door_hash
 from wiregen.packet.marking import findings_of
+from wiregen.packet.record_faults import faults_data
 from wiregen.reading.model import Band, Device, Door, Revision, Site
 from wiregen.reading.shared import SITE, as_door
 from wiregen.review.model import Finding
@@ -74,6 +75,7 @@ def _door(
             for b in wiring.behaviours
         ],
         "states": [_state(row) for row in study.states.rows] if study.states else [],
+        "faults": faults_data(study.upkeep, _spread),
         **_studied(study),
         "findings": [_finding(f) for f in findings_of(findings, door.id)],
     }  # fmt: skip

@@ -121,6 +121,14 @@ def leaving(state: Happening, way: Happening) -> Happening:
     return Happening(f"{state.name}, {way.name}", case, replace(state.strike, pressed=pressed), way=True)
 
 
+def worked(door: Door, logic: Logic, way: Happening) -> tuple[str, ...]:
+    """What somebody works by hand, or walks up to, who leaves in that way."""
+    if way.strike.pressed:
+        return tuple(ref for ref in door.devices if ref in way.strike.pressed)
+    inside = (ref for ref in door.devices if not logic.cast.exposed(logic.cast.place(ref)))
+    return tuple(ref for ref in inside if way.case.motion and "motion" in _words(logic, ref))
+
+
 def entering(state: Happening) -> Happening:
     """Somebody shows a valid credential while the door is in that state."""
     return replace(state, name=f"{state.name}, credential", strike=replace(state.strike, granted=True))
@@ -128,11 +136,12 @@ def entering(state: Happening) -> Happening:
 
 def _words(logic: Logic, ref: str) -> Iterator[str]:
     for group in logic.cast.device(ref).sheet.groups.values():
-        for condition in _conditions(group):
+        for condition in conditions(group):
             yield from condition
 
 
-def _conditions(group: Group) -> Iterator[tuple[str, ...]]:
+def conditions(group: Group) -> Iterator[tuple[str, ...]]:
+    """The words, any of which moves it, condition by condition."""
     match group:
         case Contact():
             yield from (c.any_of for c in group.closed_when)

@@ -142,8 +142,8 @@ Bands = Mapping[tuple[int, At], tuple[Band, Band]]
 
 def _bands(circuit: Circuit, settled: Settled, rows: Sequence[int], locks: Sequence[At]) -> Bands:
     """Volts and amps of each lock in these rows, least and most."""
-    loads = [(lock, poles) for lock in locks if lock in circuit.loads and (poles := _poles(circuit, lock))]
-    asked: list[Asked] = [one for lock, poles in loads for one in (Volts(*poles), Amps(circuit.loads[lock]))]
+    loads = [(lock, pair) for lock in locks if lock in circuit.loads and (pair := poles(circuit, lock))]
+    asked: list[Asked] = [one for lock, pair in loads for one in (Volts(*pair), Amps(circuit.loads[lock]))]
     if not asked:
         return {}
     told = bands(circuit, [settled.contacts[n] for n in rows], asked)
@@ -152,7 +152,7 @@ def _bands(circuit: Circuit, settled: Settled, rows: Sequence[int], locks: Seque
     }
 
 
-def _poles(circuit: Circuit, lock: At) -> tuple[End, End] | None:
+def poles(circuit: Circuit, lock: At) -> tuple[End, End] | None:
     group = circuit.sheets[lock.device].groups[lock.group]
     first, second = End(lock.device, getattr(group, "first", "") or ""), End(lock.device, getattr(group, "second", "") or "")
     ends = circuit.nodes.get(first), circuit.nodes.get(second)

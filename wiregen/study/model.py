@@ -11,6 +11,7 @@ from wiregen.wiring.model import End
 
 if TYPE_CHECKING:
     from wiregen.attacks.model import Cured, Tried
+    from wiregen.faults.upkeep import Upkeep
     from wiregen.states.model import DoorStates
     from wiregen.study.contact import Behind
     from wiregen.study.poe import PortUse
@@ -134,5 +135,6 @@ class Study:
     states: DoorStates | None = None  # what the door does in each state; None for what doors share
     tried: Tried | None = None  # attacks on the door: for the exposure file alone, never on paper, in the record or in a log
     cured: Cured | None = None  # what to change where one succeeds
+    upkeep: Upkeep | None = None  # what its faults come to; set for pages alone, None for what doors share
     cut_off: tuple[str, ...] = ()  # loads that nothing joins to both poles of their source: "Y1.coil"
     missing: tuple[str, ...] = field(default=())  # what was not computed, in words: "battery"

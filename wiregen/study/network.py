@@ -148,7 +148,8 @@ class Network:
         start = search.unloaded()
         potentials, excess = np.empty((len(states), len(self.index))), np.empty_like(start)
         rounds, left = np.zeros(len(states), dtype=int), np.arange(len(states))
-        for approach in (Search.straight, Search.newton, Search.settle):
+        slow = () if isinstance(net, Linked) else (Search.settle,)
+        for approach in (Search.straight, Search.newton, *slow):
             if len(left) < len(states):
                 search = Search(net.taken(left), laws)
             near, took = approach(search, start[left])
@@ -157,12 +158,15 @@ class Network:
             left = left[~ended]
             if not left.size:
                 break
-        if isinstance(net, Linked):  # opening what a weak loop hangs on has lost the digits: from a base of its own
-            for state in left:
-                base = Switched(self._linear(net.links.taken(np.array([state]))), change[[state]])
-                near, took = Search.settle(Search(base, laws), start[[state]])
-                potentials[[state]], excess[[state]], ended = Search(base, laws).refine(near)
-                left = left[left != state] if ended.all() else left
+        if isinstance(net, Linked):  # opening what a weak loop hangs on may have lost the digits: from a base of its own
+            alike: dict[tuple[Link, ...], list[int]] = {}
+            for state in left.tolist():
+                alike.setdefault(tuple(links[state]), []).append(state)
+            for of in map(np.array, alike.values()):
+                search = Search(Switched(self._linear(net.links.taken(of[:1])), change[of]), laws)
+                near, took = search.settle(start[of])
+                potentials[of], excess[of], ended = search.refine(near)
+                left = np.setdiff1d(left, of[ended])
         if left.size:
             raise NotSolved(tuple(left.tolist()))
         return Solution(self, tuple(states), net, potentials, potentials @ self.base.ports, excess, rounds, islands)
