@@ -93,6 +93,9 @@ class _Page:
         areas = regions(self.planner, self.found, self.spreader, self.widths, self.field, bars)
         chain = chain_lines(areas, self.field)
         names = Names(self.field, devices, routes, bars, jackets, areas, chain, self.texts)
+        self.faults += names.struck(self.texts)
+        if strict and self.faults:
+            return None
         names.regions(areas, [d.box for d in devices])
         for (mark, x, top), oval in zip(self.titles, jackets, strict=True):
             foldings = (True,) if self.planner.style.folded else (False, True)
@@ -109,7 +112,8 @@ class _Page:
             if strict and names.forced:
                 return None
         enclosures = tuple(names.enclosures(self.groups(bars)))
-        self.faults += names.forced + names.struck(self.texts) + names.mistaken()
+        offs += names.references()
+        self.faults += names.forced + names.mistaken()
         self.faults += sum(meet(a.box, b.box) for a, b in combinations(enclosures, 2))
         return Layout(
             page=1, pages=1, field=self.field, devices=tuple(devices), bars=tuple(bars), routes=tuple(routes),
