@@ -8,11 +8,10 @@ from dataclasses import replace
 from itertools import combinations, pairwise
 
 from wiregen.drafting.arrange import Arrangement
-from wiregen.drafting.face import PAD
+from wiregen.drafting.face import PAD, PITCH
 from wiregen.drafting.graph import Net
 from wiregen.drafting.ink import DESIGNATION, LETTER, MARK_GAP, SMALL, TERMINAL
 from wiregen.drafting.jackets import Mark, marks, title_of, title_width
-from wiregen.drafting.lanes import ROW
 from wiregen.drafting.metrics import ABOVE, CLEARANCE, GRID, OVAL, OVAL_OVER, TITLE_ABOVE, TRACK, width
 from wiregen.drafting.model import Bar, Jacket, Layout, Off, Pin, PlacedDevice, Point, Rect, Route, Side, Text
 from wiregen.drafting.names import REACH, Names, apart, meet, text_box
@@ -54,6 +53,7 @@ def compose(
     return None if drawn is None or (strict and page.faults) else (drawn, page.faults)
 
 
+SPLIT, STRUCK = 0.45, 0.4  # mm from a line inside a box to the baseline of a designation over it, and to any letters at least
 LONE = 13.5  # mm from the end of a conductor at a terminal to a label of it
 ONCE = (2.2, 3.0)  # a conductor may have one label if it is no longer than so many labels, and so many mm more
 
@@ -150,8 +150,11 @@ class _Page:
         if lefts and not face.over:
             x = box.x + box.w - PAD - face.title_width - max(rights, default=0.0)
         y = box.y + box.h - PAD - DESIGNATION
-        if lefts and rights and not face.over:  # lines join circles that face each other: the designation stands between two
-            y = max(p.at[1] for p in pins) - (GRID * ROW + DESIGNATION) / 2 - 0.3
+        if lefts and rights and not face.over:  # lines run to the circles on the right: the designation stands over one of them
+            rows = sorted((p.at[1] for p in pins if p.side == "right"), reverse=True)
+            lines = [(y, y + DESIGNATION), *((y - PITCH * n, y - PITCH * n + SMALL) for n in range(1, len(face.title) + 1))]
+            ways = (0.0, *(row + SPLIT - y for row in rows if row + SPLIT < y))
+            y += min(ways, key=lambda w: sum(a + w - STRUCK < row < b + w + STRUCK for a, b in lines for row in rows))
         return PlacedDevice(self.graph.nodes[node].ref, box, tuple(pins), face.title, (x, y))
 
     def pin(self, node: int, row: int, side: str, box: Rect) -> Pin | None:
