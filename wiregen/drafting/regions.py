@@ -71,10 +71,10 @@ def regions(
             start, end = left_of[column], right_of[column]
             for wall in _walls(planner, found, widths, column, place, low, high, bars):
                 x, wide = (wall.x, end - wall.x) if wall.before else (start, wall.x - start)
-                bare.append(Region(wall.place, Rect(x, wall.low, wide, wall.high - wall.low), wall.place in planner.tree.exposed))
-                for lower, upper in ((low, wall.low), (wall.high, high)):
+                parts = (wall.place, wall.low, wall.high), (place, low, wall.low), (place, wall.high, high)
+                for there, lower, upper in parts:
                     if lower < upper:
-                        bare.append(Region(place, Rect(x, lower, wide, upper - lower), place in planner.tree.exposed))
+                        bare.append(Region(there, Rect(x, lower, wide, upper - lower), there in planner.tree.exposed))
                 start, end = (start, wall.x) if wall.before else (wall.x, end)
             box = Rect(start, low, end - start, high - low)
             same = next((r for r in made if r.place == place and _continues(r.box, box)), None)
