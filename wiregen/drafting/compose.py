@@ -8,11 +8,10 @@ from dataclasses import replace
 from itertools import combinations, pairwise
 
 from wiregen.drafting.arrange import Arrangement
-from wiregen.drafting.face import PAD
+from wiregen.drafting.face import PAD, PITCH
 from wiregen.drafting.graph import Net
 from wiregen.drafting.ink import DESIGNATION, LETTER, MARK_GAP, SMALL, TERMINAL
 from wiregen.drafting.jackets import Mark, marks, title_of, title_width
-from wiregen.drafting.lanes import ROW
 from wiregen.drafting.metrics import ABOVE, CLEARANCE, GRID, OVAL, OVAL_OVER, TITLE_ABOVE, TRACK, width
 from wiregen.drafting.model import Bar, Jacket, Layout, Off, Pin, PlacedDevice, Point, Rect, Route, Side, Text
 from wiregen.drafting.names import REACH, Names, apart, meet, text_box
@@ -54,6 +53,7 @@ def compose(
     return None if drawn is None or (strict and page.faults) else (drawn, page.faults)
 
 
+SPLIT, STRUCK = 0.45, 0.4  # mm from a line inside a box to the baseline of a designation over it, and to any letters at least
 LONE = 13.5  # mm from the end of a conductor at a terminal to a label of it
 ONCE = (2.2, 3.0)  # a conductor may have one label if it is no longer than so many labels, and so many mm more
 
@@ -93,6 +93,9 @@ class _Page:
         areas = regions(self.planner, self.found, self.spreader, self.widths, self.field, bars)
         chain = chain_lines(areas, self.field)
         names = Names(self.field, devices, routes, bars, jackets, areas, chain, self.texts)
+        self.faults += names.struck(self.texts)
+        if strict and self.faults:
+            return None
         names.regions(areas, [d.box for d in devices])
         for (mark, x, top), oval in zip(self.titles, jackets, strict=True):
             foldings = (True,) if self.planner.style.folded else (False, True)
@@ -109,7 +112,8 @@ class _Page:
             if strict and names.forced:
                 return None
         enclosures = tuple(names.enclosures(self.groups(bars)))
-        self.faults += names.forced + names.struck(self.texts) + names.mistaken()
+        offs += names.references()
+        self.faults += names.forced + names.mistaken()
         self.faults += sum(meet(a.box, b.box) for a, b in combinations(enclosures, 2))
         return Layout(
             page=1, pages=1, field=self.field, devices=tuple(devices), bars=tuple(bars), routes=tuple(routes),
@@ -146,8 +150,11 @@ class _Page:
         if lefts and not face.over:
             x = box.x + box.w - PAD - face.title_width - max(rights, default=0.0)
         y = box.y + box.h - PAD - DESIGNATION
-        if lefts and rights and not face.over:  # lines join circles that face each other: the designation stands between two
-            y = max(p.at[1] for p in pins) - (GRID * ROW + DESIGNATION) / 2 - 0.3
+        if lefts and rights and not face.over:  # lines run to the circles on the right: the designation stands over one of them
+            rows = sorted((p.at[1] for p in pins if p.side == "right"), reverse=True)
+            lines = [(y, y + DESIGNATION), *((y - PITCH * n, y - PITCH * n + SMALL) for n in range(1, len(face.title) + 1))]
+            ways = (0.0, *(row + SPLIT - y for row in rows if row + SPLIT < y))
+            y += min(ways, key=lambda w: sum(a + w - STRUCK < row < b + w + STRUCK for a, b in lines for row in rows))
         return PlacedDevice(self.graph.nodes[node].ref, box, tuple(pins), face.title, (x, y))
 
     def pin(self, node: int, row: int, side: str, box: Rect) -> Pin | None:

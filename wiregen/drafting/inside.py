@@ -28,7 +28,7 @@ def draw_inside(
     pen = _Pen(canvas, box, rows, symbols)
     for placed in sets:
         pen.one_side(placed)
-    for item, room, nth, many in middles(items, rows, sets, box):
+    for item, room, nth, many in middles(items, rows, sets, box, taken):
         pen.across(item, room, nth, many)
 
 

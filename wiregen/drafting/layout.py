@@ -11,7 +11,7 @@ from wiregen.drafting.graph import Graph, graph_of, without_hosts
 from wiregen.drafting.metrics import GRID
 from wiregen.drafting.model import Layout, Rect
 from wiregen.drafting.pages import cut, numbered
-from wiregen.drafting.plan import Choice, Planner, Style, Unit
+from wiregen.drafting.plan import Choice, Inside, Planner, Style, Unit
 from wiregen.reading.model import House
 from wiregen.wiring.model import End, Wiring
 
@@ -86,6 +86,7 @@ def _arrangements(
     starts: list[Arrangement | None] = []
     columns = _columns(graph, tree)
     last: Choice | None = None
+    insides: dict[Inside, float] = {}
     for style in STYLES:
         if style.below:
             if all(node.host is None for node in graph.nodes):
@@ -93,7 +94,7 @@ def _arrangements(
             graph = without_hosts(graph)
             columns = _columns(graph, tree)
             last = None
-        planner = Planner(graph, tree, style, limit)
+        planner = Planner(graph, tree, style, limit, insides)
         if last is not None and not style.over:  # labels alone change no height: a new search would find the same
             again = measure(planner, last)
             if again is not None and _stands(planner, again, wiring, field):
@@ -103,8 +104,9 @@ def _arrangements(
             starts = [measure(planner, first_choice(planner, column, side)) for column, side in columns]
             if all(s is None for s in starts):
                 break  # further styles are no lower
-        fitting = [s for s in starts if s is not None and fits(planner, s, wiring, field, HOPE)]
-        for start in sorted(fitting, key=lambda s: s.score):
+        for start in sorted((s for s in starts if s is not None), key=lambda s: s.score):
+            if not fits(planner, start, wiring, field, HOPE):
+                continue
             found = arrange(planner, start)
             if _stands(planner, found, wiring, field):
                 yield planner, found

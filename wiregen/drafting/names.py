@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from wiregen.drafting.ink import CASED, CHAIN, DOT, LETTER, LINE, NARROW, SMALL
-from wiregen.drafting.metrics import ABOVE, TITLE_ABOVE, width
+from wiregen.drafting.metrics import ABOVE, OVAL_OVER, TITLE_ABOVE, width
 from wiregen.drafting.model import Bar, Enclosure, Jacket, Off, PlacedDevice, Point, Rect, Region, Route, Text
 from wiregen.drafting.solid import Solid
 
@@ -18,6 +18,8 @@ PITCH = SMALL * LINE
 HIGHER = (0.0, 0.4, 1.5, 2.5, -3.0, -4.5, -7.0, -9.5, -12.0, -14.5, 5.0, 7.5, -17.0, 10.0, -20.0, 13.0, -23.0, 16.0)  # titles
 BESIDE = 3.2  # how far from its bar the name of a junction may stand
 REACH = 20.0  # how far from the end of its conductor at a junction a label may stand
+OUT = 30.0  # how far out of its room a title may stand
+OVER = TITLE_ABOVE - OVAL_OVER  # from an oval to a title in its usual spot
 NEAR, BELOW = 24.0, 4.0  # how far from its oval a title may stand; what one below it counts as farther
 
 
@@ -26,6 +28,12 @@ def text_box(text: Text) -> Rect:
     wide = width(text.text, text.size, text.bold)
     x = text.at[0] - {"left": 0.0, "middle": wide / 2, "right": wide}[text.align]
     return Rect(x, text.at[1] - 0.2 * text.size, wide, 1.2 * text.size)
+
+
+def _capitals(text: Text) -> Rect:
+    """The room of its capitals alone: how near letters stand to what they speak of is seen from these."""
+    box, hang = text_box(text), 0.2 * text.size
+    return Rect(box.x, box.y + hang, box.w, box.h - hang)
 
 
 class Names:
@@ -40,11 +48,13 @@ class Names:
         for box in (*(j.box for j in jackets), *(a.box for a in areas if a.exposed)):  # other outlines give way to letters
             self.solid.add(*_lines([_outline(box)], NARROW))
         self.solid.add(*_lines(chain, CHAIN))
+        self.chain = [_lying(*line) for line in chain]
         self.solid.add(*(text_box(t) for t in texts))
         self.bars = [(bar, _extent(bar)) for bar in bars]
         self.ovals, self.titles = list(jackets), list[tuple[str, Rect]]()
         self.made: list[Text] = []
         self.put_last: Sequence[Text] = ()
+        self.put_off: list[tuple[Bar, Off]] = []  # references that found no room beside their names
         self.forced = 0  # letters for which no free spot was found
 
     def free(self, text: Text, over: float | None = None) -> bool:
@@ -97,30 +107,52 @@ class Names:
 
     def title(self, oval: Jacket, ways: Sequence[Sequence[str]], x: float, top: float, room: tuple[float, float]) -> None:
         """Over the cable's first core and its label, as near to the oval as there is room; else lower or higher, else in
-        another way to set it in lines."""
-        spots = (spot for lines in ways for spot in self._at_oval(oval.cable, lines, x, top, room))
-        self.put(spots, anyway=True, fits=lambda lines: self._tells(oval, lines))
+        another way to set it in lines, else out of the room that was kept for it.
+
+        Clear of where titles of further ovals would like to stand, if that can be.
+        """
+        left, right = self.field.x, self.field.x + self.field.w
+        rooms = (room, 0.5), ((max(room[0] - OUT, left), min(room[1] + OUT, right)), 1.5)
+
+        def spots() -> Iterator[list[Text]]:
+            return (
+                spot
+                for within, step in rooms
+                for lines in ways
+                for spot in self._at_oval(oval.cable, lines, x, top, within, step)
+            )
+
+        if not self.put(spots(), fits=lambda lines: self._tells(oval, lines, kept=True)):
+            self.put(spots(), anyway=True, fits=lambda lines: self._tells(oval, lines))
         self.titles.append((oval.cable, _around(self.put_last)))
 
-    def _tells(self, oval: Jacket, lines: Sequence[Text]) -> bool:
-        """Whether a title stands near to its oval, nearer than others, and does not stand nearer to theirs."""
+    def _tells(self, oval: Jacket, lines: Sequence[Text], kept: bool = False) -> bool:
+        """Whether a title stands near to its oval, nearer than others, on the same side of chain lines, and does not stand
+        nearer to others' ovals than their titles; `kept`: nor than titles that are not placed yet will."""
         box = _around(lines)
         own = _title_gap(oval.box, box)
-        return own <= NEAR and all(
-            _title_gap(other.box, box) > _title_gap(other.box, there) + 0.05
-            for other in self.ovals
-            for cable, there in self.titles
-            if other.cable == cable != oval.cable
-        ) and all(_title_gap(oval.box, there) > own + 0.05 for cable, there in self.titles if cable != oval.cable)
+        if own > NEAR or any(_between(line, oval.box, box) for line in self.chain):
+            return False
+        titled = {cable for cable, _ in self.titles}
+        if kept and any(_title_gap(o.box, box) < OVER + 0.3 for o in self.ovals if o.cable not in titled | {oval.cable}):
+            return False
+        theirs = ((o, self._own_gap(o)) for o in self.ovals if o.cable != oval.cable and o.cable in titled)
+        return all(_title_gap(other.box, box) > gap + 0.05 for other, gap in theirs) and all(
+            _title_gap(oval.box, there) > own + 0.05 for cable, there in self.titles if cable != oval.cable
+        )
+
+    def _own_gap(self, oval: Jacket) -> float:
+        """From an oval to the nearest title of its cable."""
+        return min((_title_gap(oval.box, there) for cable, there in self.titles if cable == oval.cable), default=99.0)
 
     def _at_oval(
-        self, ref: str, lines: Sequence[str], oval: float, top: float, room: tuple[float, float]
+        self, ref: str, lines: Sequence[str], oval: float, top: float, room: tuple[float, float], step: float
     ) -> Iterator[list[Text]]:
         head, said = width(ref, SMALL, bold=True), lines[0][len(ref) :]
         wide = max(head + width(said, SMALL), *(width(t, SMALL) for t in lines[1:]), 0.0)
         low, high = room[0] + 0.6, room[1] - 0.6 - wide
         wish = min(max(oval, low), max(high, low))
-        xs = sorted((low + 0.5 * n for n in range(int(max(high - low, 0) / 0.5) + 1)), key=lambda x: abs(x - wish)) or [low]
+        xs = sorted((low + step * n for n in range(int(max(high - low, 0) / step) + 1)), key=lambda x: abs(x - wish)) or [low]
         base = top + TITLE_ABOVE + PITCH * (len(lines) - 1)
 
         def at(x: float, y: float) -> list[Text]:
@@ -129,7 +161,20 @@ class Names:
                 first.append(Text(said.lstrip(), (x + head + width(" ", SMALL), y), SMALL))
             return first + [Text(t, (x, y - PITCH * n), SMALL) for n, t in enumerate(lines[1:], 1)]
 
-        yield from (at(x, base + dy) for dy in HIGHER for x in (wish, *xs))
+        yield at(wish, base)
+        for dy in HIGHER:
+            blocked = [span for text in at(0.0, base + dy) for span in self._blocked(text)]
+            yield from (at(x, base + dy) for x in (wish, *xs) if not any(a < x < b for a, b in blocked))
+
+    def _blocked(self, text: Text) -> list[tuple[float, float]]:
+        """How far a text may not be moved to the right or left: it would meet something there."""
+        box, field = _grown(text_box(text), AROUND), self.field
+        level = Rect(field.x, box.y, field.w, box.h)
+        return [
+            (o.x - box.x - box.w, o.x + o.w - box.x)
+            for o in self.solid.near(level)
+            if box.y < o.y + o.h and o.y < box.y + box.h
+        ]
 
     def along(self, label: str, start: Point, to: Point, reach: float) -> list[Text]:
         """Writes a label over a level line, within reach of its start; none where there is no room or the line is upright."""
@@ -144,11 +189,10 @@ class Names:
         return []
 
     def struck(self, texts: Iterable[Text]) -> int:
-        """How many of the texts that were not placed here stand on ink, or on one another."""
+        """How many of the texts that are not placed here stand on ink, or on one another.  To be asked before any is placed."""
         count = 0
         for text in texts:
-            box, hang = text_box(text), 0.2 * text.size
-            letters = Rect(box.x + 0.05, box.y + hang + 0.05, box.w - 0.1, box.h - hang - 0.1)
+            letters = _grown(_capitals(text), -0.05)
             count += sum(meet(letters, other) for other in self.solid.near(letters)) > 1  # once itself
         return count
 
@@ -157,7 +201,7 @@ class Names:
         count = 0
         for oval in self.ovals:
             gaps = {cable: _title_gap(oval.box, box) for cable, box in self.titles if cable != oval.cable}
-            own = min((_title_gap(oval.box, box) for cable, box in self.titles if cable == oval.cable), default=99.0)
+            own = self._own_gap(oval)
             count += own > NEAR or own > min(gaps.values(), default=99.0)
         return count
 
@@ -169,23 +213,36 @@ class Names:
         return free
 
     def bar(self, bar: Bar, pages: Sequence[int]) -> list[Off]:
-        """The name of a junction, and a reference for each other page that has it; their zones are not known yet."""
+        """The name of a junction, and a reference for each other page that has it; their zones are not known yet.
+
+        Where there is no room for these beside the name, they are left to `references`.
+        """
         others = [Off((0, 0), bar.end, page, "A0") for page in pages]
-        if not self.put(self._at_bar(bar, others), fits=lambda row: self._speaks_for(bar, row)):
-            self.put(self._at_bar(bar, ()), anyway=True, fits=lambda row: self._speaks_for(bar, row))
-            others = [replace(off, whole=True) for off in others]
-            for off in others:
-                self.put(self._anywhere(off, bar), anyway=True)
-        written = self.made[-len(others) :] if others else []
-        del self.made[len(self.made) - len(others) :]  # they are drawn as references
-        return [replace(off, at=text.at) for off, text in zip(others, written, strict=True)]
+        if self.put(self._at_bar(bar, others), fits=lambda row: self._speaks_for(bar, row)):
+            return self._taken(others)
+        self.put(self._at_bar(bar, ()), anyway=True, fits=lambda row: self._speaks_for(bar, row))
+        self.put_off += [(bar, replace(off, whole=True)) for off in others]
+        return []
+
+    def references(self) -> list[Off]:
+        """Those that stand apart from the names of their junctions: last, for they can stand anywhere."""
+        found = []
+        for bar, off in self.put_off:
+            self.put(self._anywhere(off, bar), anyway=True)
+            found += self._taken([off])
+        return found
+
+    def _taken(self, offs: Sequence[Off]) -> list[Off]:
+        """References as they were written last; they are drawn as such, and no more as letters."""
+        written = self.made[len(self.made) - len(offs) :]
+        del self.made[len(self.made) - len(offs) :]
+        return [replace(off, at=text.at) for off, text in zip(offs, written, strict=True)]
 
     def _speaks_for(self, bar: Bar, row: Sequence[Text]) -> bool:
         """Whether letters stand near to that bar, and nearer than to any other."""
-        boxes = [text_box(t) for t in row]
-        own = min(apart(box, _extent(bar)) for box in boxes)
-        others = (extent for other, extent in self.bars if other is not bar)
-        return own < BESIDE and all(own + 0.3 < apart(box, extent) for extent in others for box in boxes)
+        box = _around(row)
+        own = apart(box, _extent(bar))
+        return own < BESIDE and all(own + 0.3 < apart(box, extent) for other, extent in self.bars if other is not bar)
 
     def _at_bar(self, bar: Bar, others: Sequence[Off]) -> Iterator[list[Text]]:
         """By its upper end, then along it, on either side; references in a row on its right, else one under another."""
@@ -267,13 +324,25 @@ def meet(a: Rect, b: Rect) -> bool:
 
 
 def _around(texts: Sequence[Text]) -> Rect:
-    boxes = [text_box(t) for t in texts]
+    """From the baseline of the lowest line to the capitals of the highest."""
+    boxes = [_capitals(t) for t in texts]
     x, y = min(b.x for b in boxes), min(b.y for b in boxes)
     return Rect(x, y, max(b.x + b.w for b in boxes) - x, max(b.y + b.h for b in boxes) - y)
 
 
 def _title_gap(oval: Rect, title: Rect) -> float:
     return apart(oval, title) + (BELOW if title.y + title.h < oval.y + oval.h / 2 else 0.0)
+
+
+def _between(line: Rect, a: Rect, b: Rect) -> bool:
+    """Whether an upright or level line parts two boxes."""
+    if line.w < line.h:
+        beyond = a.x + a.w / 2 < line.x, b.x + b.w / 2 < line.x
+        along = line.y < max(a.y + a.h, b.y + b.h) and min(a.y, b.y) < line.y + line.h
+    else:
+        beyond = a.y + a.h / 2 < line.y, b.y + b.h / 2 < line.y
+        along = line.x < max(a.x + a.w, b.x + b.w) and min(a.x, b.x) < line.x + line.w
+    return along and beyond[0] != beyond[1]
 
 
 def _outline(box: Rect) -> tuple[Point, ...]:
@@ -284,7 +353,12 @@ def _outline(box: Rect) -> tuple[Point, ...]:
 def _lines(paths: Iterable[Sequence[Point]], wide: float) -> Iterator[Rect]:
     for path in paths:
         for a, b in pairwise(path):
-            yield _grown(Rect(min(a[0], b[0]), min(a[1], b[1]), abs(a[0] - b[0]), abs(a[1] - b[1])), wide / 2)
+            yield _grown(_lying(a, b), wide / 2)
+
+
+def _lying(a: Point, b: Point) -> Rect:
+    """A line as a box without a width."""
+    return Rect(min(a[0], b[0]), min(a[1], b[1]), abs(a[0] - b[0]), abs(a[1] - b[1]))
 
 
 def _grown(box: Rect, by: float) -> Rect:

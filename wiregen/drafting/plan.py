@@ -20,6 +20,7 @@ Half = Literal["left", "right"]  # of a channel
 ZONES = ("left", "middle", "right")
 Zone = Literal["left", "middle", "right"]  # of a channel: by the column on its left, the hub's own, by the one on its right
 Port = tuple[int, int]  # net, which end
+Inside = tuple[str, tuple[str, ...], tuple[str, ...]]  # a device with its terminals on the left and on the right
 CHAIN = 3  # so many jumpers on a device go to its emptier side
 
 
@@ -84,13 +85,13 @@ class Style:
 
 
 class Planner:
-    """Makes plans for one graph; keeps what does not depend on the choice."""
+    """Makes plans for one graph; keeps what does not depend on the choice.  `insides`: what it shares with other styles."""
 
-    def __init__(self, graph: Graph, tree: Tree, style: Style, limit: int) -> None:
+    def __init__(self, graph: Graph, tree: Tree, style: Style, limit: int, insides: dict[Inside, float]) -> None:
         self.graph, self.tree, self.style, self.limit = graph, tree, style, limit
         self.guests: dict[int, list[int]] = defaultdict(list)
         self._faces: dict[object, tuple[Face, ...]] = {}
-        self._insides: dict[object, float] = {}
+        self._insides = insides
         self._sides: dict[object, dict[Port, str]] = {}
         self._naturals: dict[object, list[Port]] = {}
         self._clusters: dict[object, list[list[Port]]] = {}
@@ -138,7 +139,7 @@ class Planner:
 
     def inside(self, node: int, left: tuple[str, ...], right: tuple[str, ...]) -> float:
         """The width that marks and symbols want in the box of a device, with these terminals from the top down."""
-        key = (node, left, right)
+        key = (self.graph.nodes[node].ref, left, right)
         if key not in self._insides:
             self._insides[key] = width_needed(self.graph.nodes[node].sheet, left, right)
         return self._insides[key]

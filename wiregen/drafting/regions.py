@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from wiregen.drafting.arrange import Arrangement
 from wiregen.drafting.lanes import TOP
@@ -10,9 +11,10 @@ from wiregen.drafting.metrics import GRID, TRACK
 from wiregen.drafting.model import Bar, Point, Rect, Region
 from wiregen.drafting.plan import Planner, Zone
 from wiregen.drafting.spread import BORDER, Spread, Spreader
+from wiregen.wiring.model import End
 
 WALL = 0.5  # mm from junctions to a chain line beside them
-TALL = 12.0  # mm that the outline of a box may reach beyond its bars
+TALL, CLOSE = 12.0, 4.0  # mm that the outline of a box reaches beyond its bars, at most and at least
 
 
 def regions(
@@ -67,10 +69,13 @@ def regions(
     for column, blocks in enumerate(columns):
         for place, low, high in blocks:
             start, end = left_of[column], right_of[column]
-            for x, other, before in _walls(planner, found, widths, column, place, low, high, bars):
-                beyond = Rect(x, low, end - x, high - low) if before else Rect(start, low, x - start, high - low)
-                bare.append(Region(other, beyond, other in planner.tree.exposed))
-                start, end = (start, x) if before else (x, end)
+            for wall in _walls(planner, found, widths, column, place, low, high, bars):
+                x, wide = (wall.x, end - wall.x) if wall.before else (start, wall.x - start)
+                parts = (wall.place, wall.low, wall.high), (place, low, wall.low), (place, wall.high, high)
+                for there, lower, upper in parts:
+                    if lower < upper:
+                        bare.append(Region(there, Rect(x, lower, wide, upper - lower), there in planner.tree.exposed))
+                start, end = (start, wall.x) if wall.before else (wall.x, end)
             box = Rect(start, low, end - start, high - low)
             same = next((r for r in made if r.place == place and _continues(r.box, box)), None)
             region = Region(place, box, place in planner.tree.exposed)
@@ -81,25 +86,52 @@ def regions(
     return made + bare
 
 
+@dataclass(frozen=True)
+class _Wall:
+    """Where a region ends before junctions of another place: x, whether the region lies left of it, from where to where."""
+
+    x: float
+    place: str
+    before: bool
+    low: float
+    high: float
+
+
 def _walls(
     planner: Planner, found: Arrangement, widths: Spread, column: int, place: str, low: float, high: float, bars: Sequence[Bar]
-) -> Iterator[tuple[float, str, bool]]:
-    """Where a region ends before junctions beside its column that lie on the other side of the chain line: x, the place of
-    these, and whether the region lies left of them."""
+) -> Iterator[_Wall]:
+    """Between a region and junctions beside its column that lie on the other side of the chain line.
+
+    Where junctions of its own side stand over or under these, the wall ends halfway between them.
+    """
     exposed = planner.tree.exposed
-    spans = {bar.end: [y for _, y in bar.points] for bar in bars}
-    here = {end for end, ys in spans.items() if min(ys) < high + TALL and low - TALL < max(ys)}
-    spots = zip(planner.graph.joints, found.plan.choice.joint, strict=True)
-    beside = {spot: joint.place for joint, spot in spots if joint.end in here}
+    at: dict[End, tuple[tuple[int, Zone], str]] = {
+        joint.end: (spot, joint.place) for joint, spot in zip(planner.graph.joints, found.plan.choice.joint, strict=True)
+    }
     sides: tuple[tuple[int, Zone], ...] = ((column, "left"), (column - 1, "right"))
     for channel, zone in sides:
-        other = beside.get((channel, zone))
-        if other is not None and (other in exposed) != (place in exposed):
-            zones = widths.channels[channel]
-            if zone == "left":
-                yield zones.left - WALL, other, True
-            else:
-                yield zones.right + found.tracks[channel, zone].count * TRACK + WALL, other, False
+        own: list[float] = []
+        theirs: list[tuple[float, float, str]] = []
+        for bar in bars:
+            spot, there = at[bar.end]
+            if spot == (channel, zone):
+                ys = [y for _, y in bar.points]
+                if (there in exposed) != (place in exposed):
+                    theirs.append((min(ys), max(ys), there))
+                elif low < max(ys) and min(ys) < high:
+                    own += ys
+        reach = CLOSE if own else TALL
+        theirs = [one for one in theirs if one[0] < high + reach and low - reach < one[1]]
+        if not theirs:
+            continue
+        bottom, top = min(one[0] for one in theirs), max(one[1] for one in theirs)
+        start = (max(own) + bottom) / 2 if own and max(own) < bottom else low
+        end = (min(own) + top) / 2 if own and top < min(own) else high
+        zones = widths.channels[channel]
+        if zone == "left":
+            yield _Wall(zones.left - WALL, theirs[-1][2], True, start, end)
+        else:
+            yield _Wall(zones.right + found.tracks[channel, zone].count * TRACK + WALL, theirs[-1][2], False, start, end)
 
 
 def _continues(left: Rect, right: Rect) -> bool:

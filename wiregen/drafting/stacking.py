@@ -19,6 +19,8 @@ from wiregen.reading.model import DataSheet
 AFTER_MARK = 0.8  # between a mark and the line that starts there
 APART = 0.7  # between two things side by side
 _PARTS = {"diode": 2.2, "tvs": 2.2, "zener": 2.6, "resistor": 2.2, "capacitor": 2.2}
+_REACH = {"input": 1.1, "drive": 1.1, "both ways": 1.1}  # what is drawn reaches so far beyond its terminals, else ORDINARY
+ORDINARY, TIPS = 0.6, 2.1  # TIPS: from the common of a change-over to the tips above and below it
 _ACROSS = {"contact": 6.5, "changeover": 6.5, "part": 6.5, "pass": 1.5}  # least room for what joins the two sides
 WIDTHS = {"contact": 3.9, "changeover": 7.6, "part": 3.8, "source": 2.8, "load": 2.8, "line": 2.8, "input": 3.0, "drive": 3.0,
            "earth": 2.6, "jack": 0.4, "tie": 1.6, "joint": 0.5, "pass": 0.5, "both ways": 3.0}  # fmt: skip
@@ -112,6 +114,16 @@ def span(item: Item, rows: Mapping[str, Row]) -> tuple[float, float]:
     return min(ys), max(ys)
 
 
+def extent(item: Item, rows: Mapping[str, Row]) -> tuple[float, float]:
+    """The height that its drawing takes, its word included."""
+    low, high = span(item, rows)
+    if item.look == "changeover":
+        common = rows[item.marks[0]].y
+        low, high = min(low, common - TIPS), max(high, common + TIPS)
+    reach = _REACH.get(item.look, ORDINARY)
+    return low - reach, high + reach
+
+
 def stack(items: Sequence[tuple[Item, bool]], rows: Mapping[str, Row]) -> list[Set]:
     """Each item as near to its marks as those allow that are there already; short spans first."""
     sets: list[Set] = []
@@ -151,7 +163,7 @@ def fitted(items: list[Item], rows: Mapping[str, Row], box: Rect, taken: Rect | 
         if item.word and not _struck(item, items):
             trial = [*kept[:n], (item, True), *kept[n + 1 :]]
             sets = stack(trial, rows)
-            if _fits(sets, rows, box, taken) and _clear(items, rows, sets, box):
+            if _fits(sets, rows, box, taken) and _clear(items, rows, sets, box, taken):
                 kept = trial
     return stack(kept, rows)
 
@@ -161,9 +173,16 @@ def _struck(item: Item, items: Sequence[Item]) -> bool:
     return item.look in ("input", "drive", "both ways") and any(i is not item and item.marks[0] in i.marks for i in items)
 
 
-def _clear(items: list[Item], rows: Mapping[str, Row], sets: list[Set], box: Rect) -> bool:
+def _meet(a: Item, b: Item, rows: Mapping[str, Row]) -> bool:
+    """Whether two things that lie on one height stand in each other's way."""
+    (low, high), (below, above) = extent(a, rows), extent(b, rows)
+    return low < above and below < high
+
+
+def _clear(items: list[Item], rows: Mapping[str, Row], sets: list[Set], box: Rect, taken: Rect | None) -> bool:
     """Whether what joins the two sides still has its room between them."""
-    return all(right - left >= _ACROSS.get(item.look, 1.0) for item, (left, right), *_ in middles(items, rows, sets, box))
+    across = middles(items, rows, sets, box, taken)
+    return all(right - left >= _ACROSS.get(item.look, 1.0) for item, (left, right), *_ in across)
 
 
 def _fits(sets: list[Set], rows: Mapping[str, Row], box: Rect, taken: Rect | None) -> bool:
@@ -174,15 +193,14 @@ def _fits(sets: list[Set], rows: Mapping[str, Row], box: Rect, taken: Rect | Non
             room = (taken.x - box.x if placed.side == "left" else box.x + box.w - taken.x - taken.w) - 0.8
         other = {"left": "right", "right": "left"}[placed.side]
         facing = [r.start for r in rows.values() if r.side == other and low - 2 < r.y < high + 2]
-        spans = [(p, span(p.item, rows)) for p in sets if p.side == other]
-        facing += [p.end for p, (below, above) in spans if below < high + 1 and low - 1 < above]
+        facing += [p.end for p in sets if p.side == other and _meet(p.item, placed.item, rows)]
         if placed.end > min(room, box.w - max(facing, default=0.0) - APART):
             return False
     return True
 
 
 def middles(
-    items: list[Item], rows: Mapping[str, Row], sets: list[Set], box: Rect
+    items: list[Item], rows: Mapping[str, Row], sets: list[Set], box: Rect, taken: Rect | None
 ) -> Iterator[tuple[Item, tuple[float, float], int, int]]:
     """What joins both sides, with its free room in x, and its number among so many that lie between the same two terminals.
 
@@ -197,9 +215,11 @@ def middles(
                 deep[r.side] = max(deep[r.side], r.start)
         for p in sets:
             below, above = span(p.item, rows)
-            if below <= high + 2 and low - 2 <= above:
+            if (below <= high + 2 and low - 2 <= above) or _meet(p.item, item, rows):
                 deep[p.side] = max(deep[p.side], p.end + APART)
         left, right = box.x + deep["left"], box.x + box.w - deep["right"]
+        if taken and low < high and low < taken.y + taken.h and taken.y < high:  # what stands upright, stands beside the title
+            left, right = max((left, min(right, taken.x)), (max(left, taken.x + taken.w), right), key=lambda r: r[1] - r[0])
         rivals = [i for i in both if set(i.marks) == set(item.marks) and i.look == item.look]
         n = rivals.index(item)
         if low == high:
