@@ -21,6 +21,7 @@ from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.review.review import review
 from wiregen.solved import mended, solve
+from wiregen.states.table import settler_of
 from wiregen.study.model import Study
 from wiregen.study.network import NotSolved
 from wiregen.study.site import study_site
