@@ -17,7 +17,7 @@ from wiregen.faults.classes import Classes, classes
 from wiregen.faults.effects import Trials
 from wiregen.faults.look import look, on_it
 from wiregen.faults.model import Fault
-from wiregen.faults.readings import BEFORE, Between, Moment, Readings, error
+from wiregen.faults.readings import BEFORE, Between, Moment, Readings, Volts, error
 from wiregen.faults.seen import Seen, Sign
 from wiregen.faults.suspects import DOOR, DOOR_LEAST, TIE, WORTH
 from wiregen.reading.model import Band, Input, Takes
@@ -302,7 +302,7 @@ class _Writer:
         return tuple(replace(one, checks=of) for one, of in zip(complaints, checks, strict=True))
 
 
-def _not_good(volts: NDArray[np.float64]) -> NDArray[np.bool_]:
+def _not_good(volts: Volts) -> NDArray[np.bool_]:
     """Whether a meter surely shows something else than at the whole door (row 0), though no door is quite as it should be."""
     off = error(volts)
     allowed = np.maximum(off + off[0], DOOR_LEAST + DOOR * np.abs(volts[0]))

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from hashlib import blake2b
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +20,8 @@ from wiregen.wiring.model import End, Wiring
 SHARE, LEAST = 0.02, 0.05  # of the reading, and V: by how much a common meter may be off; common practice, no source
 BEFORE = {2: "mains off first, battery on", 3: "fire panel on test first"}  # by the effort of a moment
 
-Volts = NDArray[np.float64]
+Volts = NDArray[np.floating[Any]]
+Shown = NDArray[np.float32]  # of every fault at every point: a meter shows no seven digits, and a bank fills the memory
 
 
 def error(volts: Volts) -> Volts:
@@ -90,15 +93,15 @@ class Readings:
         return tuple(Moment(turn.happening, turn.lock) for turn in self.trials.turns)
 
     @cached_property
-    def volts(self) -> Volts:
+    def volts(self) -> Shown:
         """(faults and the whole door first, moments, points) V of the first terminal against the second.
 
         0 where it floats, held by nothing but what leaks over open contacts: what a meter shows there is no evidence."""
-        known: dict[tuple[object, ...], Volts] = {}
+        known: dict[tuple[object, ...], int] = {}  # which row shows the same
         whole = self.trials.settler.network
         ends = [(whole.index[self.nodes[p.a]], whole.index[self.nodes[p.b]]) for p in self.points]
         first, second = np.array(ends, dtype=np.intp).reshape(len(ends), 2).T
-        found = np.empty((len(self.trials.tried), len(self.moments), len(self.points)))
+        found = np.empty((len(self.trials.tried), len(self.moments), len(self.points)), dtype=np.float32)
         for n, tried in enumerate(self.trials.tried):
             rows = [row for of_state in tried.rows.values() for _, row in of_state]
             settled, network = tried.settled, tried.settled.gauge.network
@@ -109,8 +112,8 @@ class Readings:
                 number = np.array([network.index[node] for node in whole.index], dtype=np.intp)
                 solution = network.solved(settled.potentials[rows], states, links)
                 pairs = number[first], number[second]
-                known[key] = np.where(solution.ohms(*pairs) > FLOATS, 0.0, solution.readings(*pairs))
-            found[n] = known[key]
+                found[n] = np.where(solution.ohms(*pairs) > FLOATS, 0.0, solution.readings(*pairs))
+            found[n] = found[known.setdefault(key, n)]
         return found
 
     @cached_property
@@ -134,10 +137,13 @@ class Readings:
             ((m, p) for m in range(len(self.moments)) for p in range(len(self.points))),
             key=lambda at: (max(efforts[at[0]], 1), self.points[at[1]].metres, efforts[at[0]], at[1], at[0]),
         )
-        columns = np.ascontiguousarray(np.moveaxis(np.round(self.volts, 3) + 0.0, 0, 2))
+        alike: list[list[bytes]] = []  # by moment and point: a digest of the readings, which would fill the memory
+        for m in range(len(self.moments)):
+            columns = np.ascontiguousarray((np.round(self.volts[:, m], 3) + 0.0).T)
+            alike.append([blake2b(column, digest_size=16).digest() for column in columns])
         first: dict[bytes, tuple[int, int]] = {}
         for at in places:
-            first.setdefault(columns[at].tobytes(), at)
+            first.setdefault(alike[at[0]][at[1]], at)
         return np.array([*first.values()], dtype=np.intp).reshape(len(first), 2)
 
     def column(self, a: End, b: End) -> tuple[int, float]:
