@@ -35,20 +35,17 @@ def mended(
     before = _stops(review(site, {door.id: wiring}, {door.id: study}))
 
     def again(changed: Door) -> tuple[Wiring, Tried] | None:
+        with_it = replace(site, doors={**site.doors, changed.id: changed})
         try:
-            rewired = wire_door(_with(site, changed), changed)
-            solved = solve(site, changed, rewired, shared)
+            rewired = wire_door(with_it, changed)
+            solved = solve(with_it, changed, rewired, shared)
         except (SpecError, NotSolved):
             return None
-        if _stops(review(_with(site, changed), {changed.id: rewired}, {changed.id: solved})) - before or not solved.tried:
+        if _stops(review(with_it, {changed.id: rewired}, {changed.id: solved})) - before or not solved.tried:
             return None
         return rewired, solved.tried
 
     return replace(study, cured=cured(site, door, wiring, study.tried, boards, again))
-
-
-def _with(site: Site, door: Door) -> Site:
-    return replace(site, doors={**site.doors, door.id: door})
 
 
 def _stops(findings: Sequence[Finding]) -> frozenset[str]:

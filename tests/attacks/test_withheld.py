@@ -44,7 +44,7 @@ def _told(which: str, folder: Path, pair: str) -> tuple[frozenset[str], str, lis
 
 @pytest.mark.parametrize(
     ("pair", "key"),
-    [("secured-side--relay-outside", "welded A1.relay.make"), ("secured-supply", "touch U1:1 U1:2"),
+    [("secured-side--relay-outside", "welded A1.relay.make"), ("secured-side--supply-outside", "touch U1:1 U1:2"),
      ("secured-side--board-outside", "touch K2:C1 K2:NO1")],
 )  # fmt: skip
 def test_what_lets_a_stranger_in_is_not_told(pair: str, key: str, tmp_path: Path) -> None:
@@ -54,7 +54,7 @@ def test_what_lets_a_stranger_in_is_not_told(pair: str, key: str, tmp_path: Path
     assert "is not told here" in told
 
 
-@pytest.mark.parametrize("pair", ["secured-side--relay-outside", "secured-supply"])
+@pytest.mark.parametrize("pair", ["secured-side--relay-outside", "secured-side--supply-outside"])
 def test_the_cured_one_hides_nothing(pair: str, tmp_path: Path) -> None:
     keys, told, _ = _told("cured", tmp_path, pair)
     assert keys == frozenset()
