@@ -188,7 +188,8 @@ def _keep(context: tuple[Site, Wiring | None], job: tuple[Wiring, Study]) -> Stu
     site, shared = context
     wiring, study = job
     if study.tried and study.tried.successes:
-        return replace(study, missing=(*study.missing, "fault guide and retest sheet: first what stops the door is to be cured"))
+        wrong = "fault guide and retest sheet: first what stops the door is to be cured"
+        return replace(study, missing=(*study.missing, wrong))
     door = site.doors[wiring.door]
     try:
         trials = Trials(door, wiring, settler_of(site, door, wiring, shared or wire_site(site)))
