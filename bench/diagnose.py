@@ -10,7 +10,6 @@ on a door as built, every value of it drawn evenly from the band of its data she
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -19,6 +18,7 @@ from time import process_time
 
 import numpy as np
 
+from bench.alone import one_thread
 from wiregen.faults.classes import classes
 from wiregen.faults.effects import Trials
 from wiregen.faults.model import Fault
@@ -180,7 +180,5 @@ def main(names: tuple[str, ...]) -> None:
 
 
 if __name__ == "__main__":
-    if os.environ.get("OPENBLAS_NUM_THREADS") != "1":  # read once, when numpy is loaded
-        os.execvpe(sys.executable, [sys.executable, "-m", "bench.diagnose", *sys.argv[1:]],
-                   {**os.environ, "OPENBLAS_NUM_THREADS": "1"})  # fmt: skip
+    one_thread("bench.diagnose")
     main(tuple(sys.argv[1:]))

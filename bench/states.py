@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import os
 import subprocess
-import sys
 import tempfile
 from collections.abc import Callable, Sequence
 from itertools import islice
@@ -20,6 +19,7 @@ from pathlib import Path
 from statistics import median
 from time import process_time
 
+from bench.alone import one_thread
 from bench.spice import LOOSER, PROGRAM, Deck, deck_of
 from tests.study.doors import cases, circuits, logics
 from wiregen.study.circuit import Circuit
@@ -127,6 +127,5 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    if os.environ.get("OPENBLAS_NUM_THREADS") != "1":  # read once, when numpy is loaded
-        os.execvpe(sys.executable, [sys.executable, "-m", "bench.states"], {**os.environ, "OPENBLAS_NUM_THREADS": "1"})
+    one_thread("bench.states")
     main()

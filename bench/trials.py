@@ -10,7 +10,6 @@ in the order of their devices.
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -18,6 +17,7 @@ from pathlib import Path
 from statistics import median
 from time import process_time
 
+from bench.alone import one_thread
 from tests.study.anew import closed, with_links
 from wiregen.attacks.tried import tried
 from wiregen.faults.effects import Trials
@@ -108,7 +108,5 @@ def main(names: tuple[str, ...]) -> None:
 
 
 if __name__ == "__main__":
-    if os.environ.get("OPENBLAS_NUM_THREADS") != "1":  # read once, when numpy is loaded
-        os.execvpe(sys.executable, [sys.executable, "-m", "bench.trials", *sys.argv[1:]],
-                   {**os.environ, "OPENBLAS_NUM_THREADS": "1"})  # fmt: skip
+    one_thread("bench.trials")
     main(tuple(sys.argv[1:]))

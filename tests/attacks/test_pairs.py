@@ -6,15 +6,13 @@ needs power to hold by cutting it, and a board inside obeys a controller outside
 
 from __future__ import annotations
 
-import shutil
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from tests.demo import examined as demo
-from tests.review.test_pairs import SPECS
-from tests.small_site import lay_out_site
+from tests.review.test_pairs import SPECS, lay_out_pair
 from wiregen.attacks.listed import attacks
 from wiregen.attacks.model import Tried
 from wiregen.attacks.reached import reached
@@ -30,12 +28,7 @@ PAIRS = sorted(path.name for path in SPECS.glob("secured-*"))
 
 
 def _tried(pair: str, which: str, folder: Path) -> Tried:
-    text = SPECS / pair / "site.yaml"
-    site_text = (text if text.exists() else SPECS / "site.yaml").read_text("utf-8")
-    made = lay_out_site(folder / "site", site_text, {"door": (SPECS / pair / f"{which}.yaml").read_text("utf-8")})
-    for sheet in (SPECS / pair).glob("devices/*.yaml"):
-        shutil.copy(sheet, made / "devices")
-    site = load_site(made)
+    site = load_site(lay_out_pair(pair, which, folder))
     (door,) = site.doors.values()
     wiring = wire_door(site, door)
     return tried(site, door, wiring, settler_of(site, door, wiring, wire_site(site)))

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import json
-import shutil
 from pathlib import Path
 
 import pytest
 
-from tests.review.test_pairs import SPECS
-from tests.small_site import lay_out_site
+from tests.review.test_pairs import lay_out_pair
 from wiregen.attacks.withheld import withheld
 from wiregen.faults.effects import Trials
 from wiregen.faults.upkeep import upkeep
@@ -24,12 +22,7 @@ from wiregen.wiring.wire import wire_door, wire_site
 
 def _told(which: str, folder: Path, pair: str) -> tuple[frozenset[str], str, list[str]]:
     """Keys withheld, what page and record say, and the words of what is withheld."""
-    text = SPECS / pair / "site.yaml"
-    site_text = (text if text.exists() else SPECS / "site.yaml").read_text("utf-8")
-    made = lay_out_site(folder / "site", site_text, {"door": (SPECS / pair / f"{which}.yaml").read_text("utf-8")})
-    for sheet in (SPECS / pair).glob("devices/*.yaml"):
-        shutil.copy(sheet, made / "devices")
-    site = load_site(made)
+    site = load_site(lay_out_pair(pair, which, folder))
     (door,) = site.doors.values()
     wiring = wire_door(site, door)
     trials = Trials(door, wiring, settler_of(site, door, wiring, wire_site(site)))

@@ -25,14 +25,19 @@ ELSEWHERE = {"battery", "letters", "contact-twice", "contact-at-rest", "crosses-
 ELSEWHERE |= {"line-cable-small", "wiring", "battery-short"}
 
 
-def examined(pair: str, which: str, folder: Path) -> tuple[Finding, ...]:
+def lay_out_pair(pair: str, which: str, folder: Path) -> Path:
+    """The site of one side of a pair, with its own data sheets."""
     site = SPECS / pair / "site.yaml"
     text = (site if site.exists() else SPECS / "site.yaml").read_text("utf-8")
     door = (SPECS / pair / f"{which}.yaml").read_text("utf-8")
     made = lay_out_site(folder / "site", text, {"door": door})
     for sheet in (SPECS / pair).glob("devices/*.yaml"):
         shutil.copy(sheet, made / "devices")
-    return examine(made).findings
+    return made
+
+
+def examined(pair: str, which: str, folder: Path) -> tuple[Finding, ...]:
+    return examine(lay_out_pair(pair, which, folder)).findings
 
 
 def test_every_rule_has_a_pair() -> None:
