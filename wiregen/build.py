@@ -147,7 +147,8 @@ def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: 
 
     Places of findings are given from the folder above the site's, so that the same specs give the same bytes anywhere.
     """
-    from wiregen.packet.bind import bind_door, bind_packet
+    from wiregen.packet.bind import bind_door, bind_packet, door_hashes
+    from wiregen.packet.marking import findings_of
 
     chosen = tuple(doors) or tuple(examined.wirings)
     examined = _with_ways(examined, chosen)
@@ -158,7 +159,8 @@ def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: 
         kept = {study.door: study for study in run("trying", _keep, tried, tell)}
         examined = replace(examined, studies={**examined.studies, **kept})
         studies = examined.studies
-        work = [(wirings[door], studies[door], findings) for door in chosen]
+        digests = door_hashes(site, wirings, studies, findings, chosen)
+        work = [(wirings[door], digests[door], findings_of(findings, door)) for door in chosen]
         drawn: dict[str, Sheets] = dict(zip(chosen, run("drawing", _draw, work, tell), strict=True))
     tell("binding", 0, 1)
     if doors:
@@ -169,7 +171,8 @@ def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: 
             for door in chosen
         }
     else:
-        made = {"packet.pdf": bind_packet(site, wirings, studies, findings, drawn), **_files(examined, findings, drawn)}
+        packet = bind_packet(site, wirings, studies, findings, drawn, digests)
+        made = {"packet.pdf": packet, **_files(examined, findings, drawn, digests)}
     tell("binding", 1, 1)
     return made
 
@@ -199,22 +202,20 @@ def _keep(context: tuple[Site, Wiring | None], job: tuple[Wiring, Study]) -> Stu
         return replace(study, missing=(*study.missing, wrong))
 
 
-def _draw(context: tuple[Site, Wiring | None], job: tuple[Wiring, Study, tuple[Finding, ...]]) -> Sheets:
+def _draw(context: tuple[Site, Wiring | None], job: tuple[Wiring, str, tuple[Finding, ...]]) -> Sheets:
     from wiregen.drafting.frame import field_for
     from wiregen.drafting.layout import lay_out
     from wiregen.drafting.sheet import draw_sheets
-    from wiregen.packet.bind import door_hash
-    from wiregen.packet.marking import findings_of
 
-    site, shared = context
-    wiring, study, findings = job
-    door = wired(site)[wiring.door]
-    digest = door_hash(site, door, wiring, study, findings, shared)
+    site, _ = context
+    wiring, digest, findings = job
     layouts = lay_out(wiring, field_for(site.house), site.house) if wiring.conductors or wiring.links else ()
-    return draw_sheets(site, door, wiring, layouts, findings_of(findings, door.id), digest)
+    return draw_sheets(site, wired(site)[wiring.door], wiring, layouts, findings, digest)
 
 
-def _files(examined: Examined, findings: tuple[Finding, ...], drawn: Mapping[str, Sheets]) -> dict[str, bytes]:
+def _files(
+    examined: Examined, findings: tuple[Finding, ...], drawn: Mapping[str, Sheets], digests: Mapping[str, str]
+) -> dict[str, bytes]:
     """Sheets, tables and the record, which names them all."""
     from wiregen.drafting.svg import svg_of
     from wiregen.packet.record import record
@@ -227,6 +228,6 @@ def _files(examined: Examined, findings: tuple[Finding, ...], drawn: Mapping[str
         for number, sheet in enumerate(sheets, 1):
             page = f"{door}+{number}" if len(sheets) > 1 else door  # no id has a plus
             made[f"sheets/{page}.svg"] = svg_of(sheet, f"{page} {names[door]}").encode()
-    everything = {**record(site, wirings, studies, findings), "files": sorted((*made, "packet.pdf", RECORD))}
+    everything = {**record(site, wirings, studies, findings, digests), "files": sorted((*made, "packet.pdf", RECORD))}
     made[RECORD] = (json.dumps(everything, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
     return made

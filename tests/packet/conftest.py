@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from tests.packet.by_hand import DOOR, wire_d101
-from tests.packet.pages import opened, texts
-from wiregen.packet.bind import bind_door, bind_packet
+from tests.packet.pages import opened, packet, texts
+from wiregen.packet.bind import bind_door
 from wiregen.reading.load import load_site
 from wiregen.reading.model import Site
 from wiregen.study.model import Study
@@ -43,7 +43,7 @@ def door_pdf(site: Site, wiring: Wiring, study: Study) -> bytes:
 
 @pytest.fixture(scope="session")
 def packet_pdf(site: Site, wiring: Wiring, study: Study) -> bytes:
-    return bind_packet(site, {DOOR: wiring}, {DOOR: study}, (), {})
+    return packet(site, {DOOR: wiring}, {DOOR: study})
 
 
 @pytest.fixture(scope="session")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
@@ -11,6 +11,11 @@ import pdfplumber
 
 from tests.proof.page import Page, Text
 from tests.proof.reader import read_pages
+from wiregen.packet.bind import bind_packet, door_hashes
+from wiregen.reading.model import Site
+from wiregen.review.model import Finding
+from wiregen.study.model import Study
+from wiregen.wiring.model import Wiring
 
 MM = 72 / 25.4
 ONE_LINE = 0.8  # mm between the base lines of words that one reads as one line
@@ -23,6 +28,13 @@ def opened(pdf: bytes) -> Any:
 def texts(pdf: bytes) -> list[str]:
     """The text of each page, line by line."""
     return ["\n".join(_lines(page)) for page in read_pages(pdf)]
+
+
+def packet(
+    site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], findings: Sequence[Finding] = ()
+) -> bytes:
+    """What is wired bound as a packet, without wiring sheets."""
+    return bind_packet(site, wirings, studies, findings, {}, door_hashes(site, wirings, studies, findings, wirings))
 
 
 def _lines(page: Page) -> Iterator[str]:

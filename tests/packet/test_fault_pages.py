@@ -10,9 +10,8 @@ import pytest
 
 from tests.demo import SITES, site_of
 from tests.faults.doors import trials
-from tests.packet.pages import MM, opened, table_rows
+from tests.packet.pages import MM, opened, packet, table_rows
 from wiregen.faults.upkeep import Upkeep, upkeep
-from wiregen.packet.bind import bind_packet
 from wiregen.packet.fault_guide import fault_guide
 from wiregen.packet.fault_words import complaint
 from wiregen.packet.marking import running
@@ -173,7 +172,7 @@ def test_a_door_that_is_left_by_its_handle_has_no_retest_sheet() -> None:
 def test_they_have_their_bookmarks_and_their_place_in_the_index() -> None:
     site, of = _site("D104"), trials("D104")
     study = replace(study_door(site, of.door, of.wiring, wire_site(site)), upkeep=kept("D104"))
-    with opened(bind_packet(site, {"D104": of.wiring}, {"D104": study}, (), {})) as document:
+    with opened(packet(site, {"D104": of.wiring}, {"D104": study})) as document:
         outlines = [title for _, title, *_ in document.doc.get_outlines()]
         texts = [page.extract_text() for page in document.pages]
         heads = [page.crop((0, 0, page.width, 30 * MM)).extract_text() for page in document.pages]

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import jsonschema
 import pytest
 
 from tests.packet import synthetic
 from tests.packet.by_hand import DOOR, PIECES
-from wiregen.packet.bind import door_hash
+from wiregen.packet.bind import door_hash, door_hashes
 from wiregen.packet.record import record
 from wiregen.reading.model import Site, Where
 from wiregen.review.model import Finding
@@ -20,13 +21,18 @@ from wiregen.wiring.model import Wiring
 ROOT = Path(__file__).parents[2]
 
 
+def _record(site: Site, wiring: Wiring, study: Study, findings: tuple[Finding, ...]) -> Any:
+    wirings, studies = {DOOR: wiring}, {DOOR: study}
+    return record(site, wirings, studies, findings, door_hashes(site, wirings, studies, findings, wirings))
+
+
 def test_it_is_strict_json_and_keeps_its_order(site: Site, wiring: Wiring, study: Study) -> None:
-    told = record(site, {DOOR: wiring}, {DOOR: study}, ())
+    told = _record(site, wiring, study, ())
     assert json.loads(json.dumps(told, allow_nan=False)) == told
 
 
 def test_conductors_are_the_wiring_s(site: Site, wiring: Wiring, study: Study) -> None:
-    door = record(site, {DOOR: wiring}, {DOOR: study}, ())["doors"][0]
+    door = _record(site, wiring, study, ())["doors"][0]
     wanted = sorted(tuple(line.split()[:4]) for line in PIECES.strip().splitlines())
     assert sorted((c["wire"], c["from"], c["to"], c["colour"]) for c in door["conductors"]) == wanted
     of = {c["wire"]: c for c in door["conductors"]}
@@ -35,7 +41,7 @@ def test_conductors_are_the_wiring_s(site: Site, wiring: Wiring, study: Study) -
 
 
 def test_an_open_contact_has_no_most(site: Site, wiring: Wiring, study: Study) -> None:
-    door = record(site, {DOOR: wiring}, {DOOR: study}, ())["doors"][0]
+    door = _record(site, wiring, study, ())["doors"][0]
     opened = [r for r in door["readings"] if r["state"] == "door open"]
     assert [(r["least"], r["most"]) for r in opened] == [(1e6, None)]
 
@@ -44,7 +50,7 @@ def test_findings_carry_their_place_and_doors_their_hash(site: Site, wiring: Wir
     where = Where("doors/D101.yaml", 3, 5)
     own = Finding(code="c", level="stop", message="m", cure="x", source="s", where=where, door=DOOR)
     of_site = Finding(code="d", level="note", message="m", cure="x", source="s", where=where, doors=("D104",))
-    told = record(site, {DOOR: wiring}, {DOOR: study}, (own, of_site))
+    told = _record(site, wiring, study, (own, of_site))
     door = told["doors"][0]
     assert [(f["code"], f["file"], f["line"], f["column"]) for f in door["findings"]] == [("c", "doors/D101.yaml", 3, 5)]
     assert [f["code"] for f in told["site"]["findings"]] == ["d"]
@@ -52,7 +58,7 @@ def test_findings_carry_their_place_and_doors_their_hash(site: Site, wiring: Wir
 
 
 def test_a_figure_carries_all_that_it_is_judged_by(site: Site, wiring: Wiring) -> None:
-    door = record(site, {DOOR: wiring}, {DOOR: synthetic.study(DOOR)}, ())["doors"][0]
+    door = _record(site, wiring, synthetic.study(DOOR), ())["doors"][0]
     assert len(door["figures"]) == len(synthetic.figures())
     told = next(f for f in door["figures"] if f["topic"] == "volts" and f["margin"] < 0)
     assert (told["about"], told["unit"], told["units"]) == ("Y3.coil", "V", {"u": "V", "r": "ohm", "i": "A"})

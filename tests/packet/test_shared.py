@@ -14,13 +14,13 @@ import jsonschema
 import pytest
 
 from tests.demo import examined
-from tests.packet.pages import opened, table_rows, texts
+from tests.packet.pages import opened, packet, table_rows, texts
 from tests.packet.test_door_pages import TITLES
 from tests.proof.expect import from_wiring
 from tests.proof.ink import prove
 from tests.proof.printing import print_door
 from wiregen.build import Examined, make
-from wiregen.packet.bind import bind_packet, door_hash
+from wiregen.packet.bind import door_hash, door_hashes
 from wiregen.packet.content import Table
 from wiregen.packet.egress import egress_list
 from wiregen.packet.materials import materials_list
@@ -41,7 +41,7 @@ def _known(folder: str) -> Examined:
 
 def _pdf(known: Examined, wiring: Wiring) -> bytes:
     """The packet of what is shared alone."""
-    return bind_packet(known.site, {SITE: wiring}, {SITE: known.studies[SITE]}, (), {})
+    return packet(known.site, {SITE: wiring}, {SITE: known.studies[SITE]})
 
 
 @pytest.mark.parametrize("folder", [pytest.param(DEMOS[0], marks=pytest.mark.sweep), DEMOS[1]])
@@ -89,7 +89,8 @@ def test_tables_and_record_hold_its_wires_under_the_site() -> None:
     landed, pulled = (list(csv.DictReader(io.StringIO(told[f"{n}.csv"], newline=""))) for n in ("terminations", "cables"))
     assert sorted(r["wire"] for r in landed if r["door"] == SITE) == sorted(c.wire for c in wiring.conductors)
     assert {r["cable"] for r in pulled if r["door"] == SITE} == {*wiring.cables, *(link.ref for link in wiring.links)}
-    whole = {**record(site, known.wirings, known.studies, known.findings), "files": []}
+    digests = door_hashes(site, known.wirings, known.studies, known.findings, known.wirings)
+    whole = {**record(site, known.wirings, known.studies, known.findings, digests), "files": []}
     schema = json.loads((REPO / "schemas" / "record.json").read_text("utf-8"))
     assert [error.message for error in jsonschema.Draft202012Validator(schema).iter_errors(whole)] == []
     own = whole["site"]["wiring"]

@@ -13,10 +13,9 @@ import pytest
 
 from tests.cli.run import wiregen
 from tests.demo import examined
-from tests.packet.pages import opened
+from tests.packet.pages import opened, packet
 from tests.small_site import lay_out_site
 from wiregen.build import Examined, examine
-from wiregen.packet.bind import bind_packet
 from wiregen.reading.model import Band, Joint
 from wiregen.reading.shared import SITE
 from wiregen.study.formula import CALLS
@@ -165,7 +164,7 @@ def test_what_is_enough_for_each_door_is_too_little_for_three(about: str, tmp_pa
             continue
         assert wiregen("check", folder).returncode == 1
         site, known = examined.site, examined.studies[SITE]
-        with opened(bind_packet(site, {SITE: examined.wirings[SITE]}, {SITE: known}, examined.findings, {})) as pdf:
+        with opened(packet(site, {SITE: examined.wirings[SITE]}, {SITE: known}, examined.findings)) as pdf:
             text = " ".join(" ".join(page.extract_text() for page in pdf.pages).split())
         assert re.search(rf"{re.escape(about)}: [^–]*fails by", text)
 

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 from reportlab.graphics.shapes import Drawing
@@ -40,14 +40,14 @@ def bind_packet(
     studies: Mapping[str, Study],
     findings: Sequence[Finding],
     sheets: Mapping[str, Sequence[Drawing]],
+    digests: Mapping[str, str],
 ) -> bytes:
     """The whole packet as PDF, by door and, under `SITE`, for what they share.
 
-    `sheets` holds the wiring sheets; what has none has no such page.
+    `sheets` holds the wiring sheets; what has none has no such page.  `digests` is what `door_hashes` gives.
     """
     doors = {door.id: door for door in wired(site).values() if door.id in wirings}
     shared = wirings.get(SITE)
-    digests = {of: door_hash(site, door, wirings[of], studies[of], findings, shared) for of, door in doors.items()}
     behind = (
         cable_schedule(site, wirings),
         materials_list(site, wirings),
@@ -94,6 +94,18 @@ def bind_door(
         author=site.signed.get("drawn", ""),
         subject=f"{site.name}, {parts[0].running.code}",
     )
+
+
+def door_hashes(
+    site: Site,
+    wirings: Mapping[str, Wiring],
+    studies: Mapping[str, Study],
+    findings: Sequence[Finding],
+    doors: Collection[str],
+) -> dict[str, str]:
+    """`door_hash` of each of `doors`, among them, under `SITE`, what they share."""
+    shared, known = wirings.get(SITE), wired(site).items()
+    return {of: door_hash(site, door, wirings[of], studies[of], findings, shared) for of, door in known if of in doors}
 
 
 def door_hash(

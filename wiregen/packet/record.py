@@ -6,11 +6,10 @@ from collections.abc import Mapping, Sequence
 from math import isinf
 from typing import Any
 
-from wiregen.packet.bind import door_hash
 from wiregen.packet.marking import findings_of
 from wiregen.packet.record_faults import faults_data
 from wiregen.reading.model import Band, Device, Door, Revision, Site
-from wiregen.reading.shared import SITE, as_door
+from wiregen.reading.shared import SITE
 from wiregen.review.model import Finding
 from wiregen.states.model import Doing
 from wiregen.study.model import Study
@@ -20,9 +19,16 @@ Json = dict[str, Any]
 
 
 def record(
-    site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], findings: Sequence[Finding]
+    site: Site,
+    wirings: Mapping[str, Wiring],
+    studies: Mapping[str, Study],
+    findings: Sequence[Finding],
+    digests: Mapping[str, str],
 ) -> Json:
-    """The record of a site, or of those of its doors that `wirings` holds; under `SITE` it holds what doors share."""
+    """The record of a site, or of those of its doors that `wirings` holds; under `SITE` it holds what doors share.
+
+    `digests` are the content hashes of their pages.
+    """
     doors = [d for d in site.doors.values() if d.id in wirings]
     return {
         "site": {
@@ -35,23 +41,21 @@ def record(
             "signed": dict(site.signed),
             "revisions": [_revision(r) for r in site.revisions],
             "devices": [_shared(d) for d in site.shared.values()],
-            "wiring": _shared_wiring(site, wirings[SITE], studies[SITE], findings) if SITE in wirings else None,
+            "wiring": _shared_wiring(wirings[SITE], studies[SITE], digests[SITE]) if SITE in wirings else None,
             "joint": [
                 {"name": j.name, "doors": list(j.doors), "at-once": j.at_once, "together": list(j.together)} for j in site.joint
             ],
             "findings": [_finding(f) for f in findings if f.door is None],
         },
-        "doors": [_door(site, d, wirings[d.id], studies[d.id], findings, wirings.get(SITE)) for d in doors],
+        "doors": [_door(d, wirings[d.id], studies[d.id], findings, digests[d.id]) for d in doors],
     }
 
 
-def _door(
-    site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding], shared: Wiring | None
-) -> Json:
+def _door(door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding], digest: str) -> Json:
     return {
         "id": door.id,
         "name": door.name,
-        "hash": door_hash(site, door, wiring, study, findings, shared),
+        "hash": digest,
         "kit": door.kit,
         "want": dict(door.want),
         "leave-by": list(door.leave_by),
@@ -81,9 +85,9 @@ def _door(
     }  # fmt: skip
 
 
-def _shared_wiring(site: Site, wiring: Wiring, study: Study, findings: Sequence[Finding]) -> Json:
+def _shared_wiring(wiring: Wiring, study: Study, digest: str) -> Json:
     return {
-        "hash": door_hash(site, as_door(site), wiring, study, findings),
+        "hash": digest,
         **_copper(wiring),
         **_studied(study),
     }
