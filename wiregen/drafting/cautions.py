@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
+from wiregen.reading.conditions import mentions
 from wiregen.reading.model import Changeover, Contact, DataSheet, Door, Gives, Input, Site, Takes
 from wiregen.wiring.logic import spares
 from wiregen.wiring.model import Calmer, Chain, WiredDevice, Wiring
@@ -57,11 +58,10 @@ def fire(case: Case) -> Iterator[str]:
 
 def _fire_interface(sheet: DataSheet) -> bool:
     """Whether all contacts of a device, a machine's own apart, follow the fire alarm."""
-    contacts = [g.moves_when if isinstance(g, Changeover) else g.closed_when
-                for g in sheet.groups.values() if isinstance(g, Changeover | Contact)]  # fmt: skip
+    contacts = [g for g in sheet.groups.values() if isinstance(g, Changeover | Contact)]
     if sheet.is_ == "machine" or not contacts:
         return False
-    return all(any("fire" in c.any_of for c in conditions) for conditions in contacts)
+    return all(mentions(contact, "fire") for contact in contacts)
 
 
 def _upstream(site: Site, source: str, output: str | None) -> Iterator[tuple[str, str]]:

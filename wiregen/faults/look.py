@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from wiregen.faults.effects import Trials
 from wiregen.faults.seen import Sign
-from wiregen.states.happenings import conditions
+from wiregen.states.happenings import moved_by
 from wiregen.wiring.fitting import At
 
 FIRE = "fire"
@@ -49,6 +49,6 @@ def on_it(trials: Trials, name: str) -> dict[str, str]:
     found: dict[str, str] = {}
     for way in circuits.inputs.get(At(device, group), []):
         for step, _ in way.steps:
-            for word in (word for of in conditions(circuits.group(step.at)) for word in of if word in MOVED):
+            for word in (word for of in moved_by(circuits.group(step.at)) for word in of if word in MOVED):
                 found.setdefault(step.at.device, word)
     return found

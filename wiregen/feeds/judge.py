@@ -9,9 +9,10 @@ from dataclasses import replace
 from wiregen.feeds.candidates import candidates, sites_with, with_fire_contact
 from wiregen.feeds.model import Candidate, Judged
 from wiregen.feeds.offers import Offers
+from wiregen.reading.conditions import mentions
 from wiregen.reading.model import DataSheet, Device, Door, Gives, Jack, Site, SpecError, Takes
 from wiregen.review.bounds import ROUNDED
-from wiregen.review.contacts import links_behind, mentions
+from wiregen.review.contacts import links_behind
 from wiregen.review.review import review
 from wiregen.solved import solve
 from wiregen.study.copper import Copper, output_on_battery, supplied

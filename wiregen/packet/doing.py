@@ -11,6 +11,7 @@ from dataclasses import replace
 from wiregen.packet.content import Cell, Column, Notes, Section, Strong, Table, Write, blocks
 from wiregen.packet.wording import by_text, named, state
 from wiregen.quantities import spread, typeset
+from wiregen.reading.conditions import mentions
 from wiregen.reading.model import Band, Changeover, Contact, Door, Input, Site
 from wiregen.states.model import Doing, DoorStates, LockDoes
 from wiregen.study.model import Study
@@ -143,16 +144,11 @@ def _reset(site: Site, wiring: Wiring, states: DoorStates, row: Doing) -> Iterat
     for ref, sheet in sheets.items():
         for group in sheet.groups.values():
             fire = isinstance(group, Input) and group.name == "fire" and group.stays
-            if fire or (isinstance(group, Contact | Changeover) and group.stays and _on_fire(group)):
+            if fire or (isinstance(group, Contact | Changeover) and group.stays and mentions(group, "fire")):
                 stays[ref] = sheet.reset or "where the device is reset"
     if stays:
         said = "; ".join(f"{named(refs)}: {typeset(how)}" for how, refs in by_text(stays).items())
         yield f"Fire reset: the lock stays free when the alarm is silenced, until reset at {said}."
-
-
-def _on_fire(group: Contact | Changeover) -> bool:
-    conditions = group.closed_when if isinstance(group, Contact) else group.moves_when
-    return any("fire" in c.any_of for c in conditions)
 
 
 # ---- table -----------------------------------------------------------------------------------------------------------

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from wiregen.packet.content import Cell, Column, Notes, Section, Strong, Table, blocks
 from wiregen.packet.ways import Ways
 from wiregen.packet.wording import leaving
+from wiregen.reading.conditions import mentions
 from wiregen.reading.model import Changeover, Contact, Device, Gives, Input, Site, Takes
 from wiregen.reading.shared import SITE
 from wiregen.wiring.logic import spares
@@ -158,9 +159,7 @@ def _how(device: Device) -> str:
 def _contact(device: Device | None, name: str | None, ref: str) -> Release | None:
     """A contact that follows the fire alarm, with who owns it; None for any other."""
     group = device.sheet.groups.get(name or "") if device else None
-    if device and isinstance(group, (Contact, Changeover)):
-        conditions = group.closed_when if isinstance(group, Contact) else group.moves_when
-        if any("fire" in c.any_of for c in conditions):
-            by = f" ({', '.join(dict.fromkeys(device.by.values()))})" if device.by else ""
-            return f"{ref}.{name}{by}", (f"at {ref}{_how(device)}",) if group.stays else ()
+    if device and isinstance(group, (Contact, Changeover)) and mentions(group, "fire"):
+        by = f" ({', '.join(dict.fromkeys(device.by.values()))})" if device.by else ""
+        return f"{ref}.{name}{by}", (f"at {ref}{_how(device)}",) if group.stays else ()
     return None

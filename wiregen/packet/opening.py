@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from wiregen.reading.conditions import conditions
 from wiregen.reading.model import Changeover, Condition, Contact, DataSheet, Input, Line, Takes
 from wiregen.wiring.fitting import At, Step
 from wiregen.wiring.logic import IDLE, Case, Logic
@@ -69,8 +70,7 @@ def opening(logic: Logic, key: str, group: Contact | Changeover, side: str | Non
     verb = "opens" if idle else "closes"
     phrases = [word.fails if idle else word.holds for word in told.words]
     said = [f"{verb} {phrase}" for phrase in phrases] if told.all_of == idle else [f"{verb} {_and(phrases)}"]
-    conditions = group.closed_when if isinstance(group, Contact) else group.moves_when
-    direct = {word for condition in conditions for word in condition.any_of}
+    direct = {word for condition in conditions(group) for word in condition.any_of}
     if device.sheet.is_ == "controller" and "powered" in direct:
         direct.add("controller")
     also = [how for word, (case, how) in TRIED.items() if word not in direct and logic.closed(case, step) != idle]
@@ -91,8 +91,8 @@ def _closed(sheet: DataSheet, key: str, group: Contact | Changeover, side: str |
     return _Closed(tuple(w.turned() for w in moved), False) if side == "break" else _Closed(moved, True)
 
 
-def _words(sheet: DataSheet, key: str, conditions: Sequence[Condition]) -> Iterator[_Word]:
-    for condition in conditions:
+def _words(sheet: DataSheet, key: str, given: Sequence[Condition]) -> Iterator[_Word]:
+    for condition in given:
         each = [_word(sheet, key, word) for word in condition.any_of]
         word = _Word(" or ".join(w.holds for w in each), " and ".join(w.fails for w in each))
         yield word.turned() if condition.negated else word

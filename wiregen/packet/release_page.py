@@ -12,10 +12,10 @@ from wiregen.packet.tracing import release
 from wiregen.packet.ways import Wire
 from wiregen.packet.wording import LEAVING, by_text, leaving, named
 from wiregen.reading.model import Door, Site
+from wiregen.states.verdict import MECHANICAL
 from wiregen.wiring.model import Behaviour, Wiring
 
 STATES = {"idle": "Idle", "exit": "Somebody leaves", "fire": "Fire alarm", "power-dead": "All power lost"}
-MECHANICAL = ("handle", "bar")
 CAUTIONS = (
     "This page says how the door is wired, not that it may be used so: local code, the authority having jurisdiction and the "
     "listing of the hardware decide.  The fire interface is the fire-alarm contractor's: panel on test first, release and "

@@ -10,6 +10,7 @@ from wiregen.drafting.parts import items_of, short
 from wiregen.packet.opening import opening
 from wiregen.packet.release_chain import Branch, Look, Release, Run, Stage, Thing, together
 from wiregen.packet.ways import Ways, Wire
+from wiregen.reading.conditions import conditions
 from wiregen.reading.model import Changeover, Contact, Door, Drive, Gives, Group, Input, Jack, Pass, Site, Takes
 from wiregen.wiring.circuits import InputCircuit
 from wiregen.wiring.fitting import At, Step
@@ -367,9 +368,8 @@ class _Tracer:
 
     def _workers(self, key: str, group: Contact | Changeover) -> Iterator[At]:
         """The inputs, coils, lines and supplies by which a contact is worked."""
-        conditions = group.closed_when if isinstance(group, Contact) else group.moves_when
         groups = self.cast.device(key).sheet.groups
-        for word in dict.fromkeys(word for condition in conditions for word in condition.any_of):
+        for word in dict.fromkeys(word for condition in conditions(group) for word in condition.any_of):
             if word in groups:
                 yield At(key, word)
             elif word == "powered":

@@ -4,19 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wiregen.reading.model import Changeover, Condition, Contact, Group
+from wiregen.reading.conditions import conditions, mentions
+from wiregen.reading.model import Changeover, Group
 from wiregen.wiring.model import ChainLink, Wiring
-
-
-def conditions(group: Group) -> tuple[Condition, ...]:
-    """What closes a contact or moves a changeover; nothing for other groups."""
-    if isinstance(group, Contact):
-        return group.closed_when
-    return group.moves_when if isinstance(group, Changeover) else ()
-
-
-def mentions(group: Group, word: str) -> bool:
-    return any(word in condition.any_of for condition in conditions(group))
 
 
 def opens_on(group: Group, word: str, side: str | None = None) -> bool:

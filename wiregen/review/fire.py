@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from wiregen.reading.conditions import conditions, mentions
 from wiregen.reading.model import DataSheet, Group, Input, Target
-from wiregen.review.contacts import conditions, mentions
 from wiregen.review.leaving import barring, left_electrically
 from wiregen.review.paste import through
 from wiregen.review.rule import Case, Found, door_rule

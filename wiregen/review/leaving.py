@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from wiregen.reading.conditions import mentions
 from wiregen.reading.model import DataSheet, Device, Group, Input, Unit
 from wiregen.reading.quantity import band
 from wiregen.review.codes import BUTTON_HEIGHT, BUTTON_TIME, BUTTON_WITHIN, sensor_clauses
-from wiregen.review.contacts import links, links_behind, mentions, opens_on
+from wiregen.review.contacts import links, links_behind, opens_on
 from wiregen.review.model import Level
 from wiregen.review.paste import add_device, through
 from wiregen.review.rule import Case, Found, door_rule

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from wiregen.reading.conditions import mentions
 from wiregen.reading.model import Contact, Group, Input, Relation
-from wiregen.review.contacts import mentions
 from wiregen.review.leaving import left_electrically
 from wiregen.review.rule import Case, Found, door_rule
 

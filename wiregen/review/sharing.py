@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from wiregen.reading.conditions import conditions
 from wiregen.reading.model import Device, Relation, Target, Where
-from wiregen.review.contacts import conditions
 from wiregen.review.rule import Found, Job, site_rule
 
 Chain = tuple[str, ...]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from wiregen.reading.conditions import conditions
 from wiregen.reading.model import Changeover, Contact, Door, Gives, Group
 from wiregen.states.struck import Strike, Struck
 from wiregen.wiring.fitting import At
@@ -136,16 +137,11 @@ def entering(state: Happening) -> Happening:
 
 def _words(logic: Logic, ref: str) -> Iterator[str]:
     for group in logic.cast.device(ref).sheet.groups.values():
-        for condition in conditions(group):
-            yield from condition
+        for words in moved_by(group):
+            yield from words
 
 
-def conditions(group: Group) -> Iterator[tuple[str, ...]]:
-    """The words, any of which moves it, condition by condition."""
-    match group:
-        case Contact():
-            yield from (c.any_of for c in group.closed_when)
-        case Changeover():
-            yield from (c.any_of for c in group.moves_when)
-        case Gives():
-            yield from (c.any_of for c in group.gives_when)
+def moved_by(group: Group) -> Iterator[tuple[str, ...]]:
+    """The words, any of which moves a contact or has an output give, condition by condition."""
+    given = group.gives_when if isinstance(group, Gives) else conditions(group)
+    yield from (condition.any_of for condition in given)

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wiregen.reading.model import Changeover, Contact, Drive, Earth, Gives, Input, Line, Takes
+from wiregen.reading.conditions import conditions
+from wiregen.reading.model import Changeover, Drive, Earth, Gives, Input, Line, Takes
 from wiregen.wiring.calmers import Pick
 from wiregen.wiring.cast import Cast
 from wiregen.wiring.chains import Chains
@@ -70,10 +71,7 @@ class Table:
 
     def _follows_coil(self, at: At) -> bool:
         group = self.circuits.group(at)
-        conditions = (
-            group.moves_when if isinstance(group, Changeover) else group.closed_when if isinstance(group, Contact) else ()
-        )
-        return [c.any_of for c in conditions] == [("powered",)]
+        return [c.any_of for c in conditions(group)] == [("powered",)]
 
     def _all(self) -> tuple[Join, ...]:
         by_phase: dict[str, list[Join]] = {phase: [] for phase in PHASES}
