@@ -8,6 +8,7 @@ from dataclasses import replace
 from wiregen.attacks.mend import cured
 from wiregen.attacks.model import Tried
 from wiregen.attacks.tried import tried
+from wiregen.feeds.candidates import sites_with
 from wiregen.reading.model import DataSheet, Door, Site, SpecError
 from wiregen.review.model import Finding
 from wiregen.review.review import review
@@ -35,7 +36,7 @@ def mended(
     before = _stops(review(site, {door.id: wiring}, {door.id: study}))
 
     def again(changed: Door) -> tuple[Wiring, Tried] | None:
-        with_it = replace(site, doors={**site.doors, changed.id: changed})
+        with_it = sites_with(site, changed)
         try:
             rewired = wire_door(with_it, changed)
             solved = solve(with_it, changed, rewired, shared)

@@ -42,7 +42,7 @@ class Gauge(NamedTuple):
     km_75: tuple[float, float] | None  # ohm/km of the same; of 10 AWG from memory
 
 
-# NEC chapter 9 table 8 from two transcriptions (2011 edition) and a fire-alarm manual that prints it in ohm/ft
+# NEC chapter 9 table 8 as two others print it (2011 edition) and a fire-alarm manual that prints it in ohm/ft
 GAUGES = (
     Gauge(24, 0.0201, None, 25.67, 84.21, None, None, None),
     Gauge(23, 0.0226, None, 20.36, 66.78, None, None, None),

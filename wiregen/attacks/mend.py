@@ -10,8 +10,10 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from wiregen.attacks.model import Cured, Mend, Tried
-from wiregen.feeds.offers import Offers
+from wiregen.feeds.offers import Offers, intake, within
+from wiregen.reading.conditions import conditions
 from wiregen.reading.model import (
+    Changeover,
     Contact,
     DataSheet,
     Device,
@@ -24,9 +26,9 @@ from wiregen.reading.model import (
     Takes,
     Target,
 )
-from wiregen.review.contacts import conditions
 from wiregen.review.paste import add_device, inside
 from wiregen.review.sensing import MASK, UNLOCK
+from wiregen.study.copper import output_volts
 from wiregen.wiring.model import Wiring
 
 STEPS = 4  # changes together, at the most
@@ -77,7 +79,7 @@ def _changes(site: Site, door: Door, wiring: Wiring, found: Tried, boards: Seque
 
 
 def _works(group: object) -> bool:
-    return isinstance(group, Contact | Input) or hasattr(group, "make")
+    return isinstance(group, Contact | Changeover | Input)
 
 
 def _masked(door: Door, device: Device) -> Iterator[Change]:
@@ -96,11 +98,11 @@ def _boarded(site: Site, door: Door, outside: Device, locks: Sequence[str], boar
     if coded is None or lock is None:
         return
     for board in boards:
-        contact, intake = coded_contact(board), _intake(board)
-        if not contact or intake is None:
+        contact, load = _coded_contact(board), intake(board)
+        if not contact or load is None:
             continue
         own = [Target(outside.ref, n) for n, g in outside.sheet.groups.items() if isinstance(g, Gives)]
-        for source in (*own[:1], *_branches(site, door, intake)):
+        for source in (*own[:1], *_branches(site, door, load)):
             ref, line = add_device(site, door, "K", board.type, f", from: {source}, obeys: {outside.ref}.{coded}")
             relations = (
                 Relation("from", None, (source,), lock.where),
@@ -124,7 +126,7 @@ def _at_board(relation: Relation, outside: Device, contact: Target) -> Relation:
     return replace(relation, targets=tuple(dict.fromkeys(targets)))
 
 
-def coded_contact(sheet: DataSheet) -> str:
+def _coded_contact(sheet: DataSheet) -> str:
     """The contact of a board that a coded line of its own works."""
     coded = {n for n, g in sheet.groups.items() if isinstance(g, Line) and g.protocol == "coded"}
     return next((n for n, g in sheet.groups.items() if any(coded & set(c.any_of) for c in conditions(g))), "")
@@ -138,35 +140,30 @@ def _moved_in(site: Site, door: Door, device: Device) -> Change:
 
 def _fed_elsewhere(site: Site, door: Door, device: Device) -> Iterator[Change]:
     """From another output of the same source, or from a free branch of the site."""
-    intake = _intake(device.sheet)
+    load = intake(device.sheet)
     feed = next((r for r in device.relations if r.kind == "from" and not r.target.word), None)
-    if intake is None or feed is None:
+    if load is None or feed is None:
         return
     source = door.devices.get(feed.target.device) or site.shared.get(feed.target.device)
     beside = [
         Target(feed.target.device, name)
         for name, group in (source.sheet.groups.items() if source else ())
-        if isinstance(group, Gives) and name != feed.target.group and _fits(group, intake)
+        if isinstance(group, Gives) and name != feed.target.group and _fits(site, feed.target.device, group, load)
     ]
-    for target in (*beside, *_branches(site, door, intake)):
+    for target in (*beside, *_branches(site, door, load)):
         moved = tuple(replace(r, targets=(target,)) if r is feed else r for r in device.relations)
         cure = f"{device.ref}: {{from: {target}}}"
         yield Change(Mend(device.ref, "from", cure), _with(door, replace(device, relations=moved)))
 
 
-def _branches(site: Site, door: Door, intake: Takes) -> Iterator[Target]:
+def _branches(site: Site, door: Door, load: Takes) -> Iterator[Target]:
     for shared, output in Offers(site, door, ()).branches():
-        if _fits(output, intake):
+        if _fits(site, shared.ref, output, load):
             yield Target(shared.ref, output.name)
 
 
-def _fits(output: Gives, intake: Takes) -> bool:
-    within = not intake.range or not output.volts or intake.range.least <= output.volts.nominal <= intake.range.most
-    return output.current == intake.current == "dc" and within
-
-
-def _intake(sheet: DataSheet) -> Takes | None:
-    return next((g for g in sheet.groups.values() if isinstance(g, Takes) and g.first), None)
+def _fits(site: Site, holder: str, output: Gives, load: Takes) -> bool:
+    return output.current == load.current == "dc" and within(load, output_volts(site, holder, output))
 
 
 def _with(door: Door, *devices: Device) -> Door:

@@ -99,8 +99,7 @@ class Readings:
         0 where it floats, held by nothing but what leaks over open contacts: what a meter shows there is no evidence."""
         known: dict[tuple[object, ...], int] = {}  # which row shows the same
         whole = self.trials.settler.network
-        ends = [(whole.index[self.nodes[p.a]], whole.index[self.nodes[p.b]]) for p in self.points]
-        first, second = np.array(ends, dtype=np.intp).reshape(len(ends), 2).T
+        first, second = self._ends
         found = np.empty((len(self.trials.tried), len(self.moments), len(self.points)), dtype=np.float32)
         for n, tried in enumerate(self.trials.tried):
             rows = [row for of_state in tried.rows.values() for _, row in of_state]
@@ -122,9 +121,14 @@ class Readings:
         whole, network = self.trials.whole, self.trials.settler.network
         rows = [row for of_state in whole.rows.values() for _, row in of_state]
         solution = network.solved(whole.settled.potentials[rows], [whole.settled.contacts[row] for row in rows])
-        first, second = (np.array([network.index[self.nodes[end]] for end in ends], dtype=np.intp)
-                         for ends in ([p.a for p in self.points], [p.b for p in self.points]))  # fmt: skip
-        return np.asarray(solution.ohms(first, second) > FLOATS)
+        return np.asarray(solution.ohms(*self._ends) > FLOATS)
+
+    @cached_property
+    def _ends(self) -> NDArray[np.intp]:
+        """(2, points) where the network of the whole door has the two terminals."""
+        index = self.trials.settler.network.index
+        ends = [(index[self.nodes[p.a]], index[self.nodes[p.b]]) for p in self.points]
+        return np.array(ends, dtype=np.intp).reshape(len(ends), 2).T
 
     @cached_property
     def distinct(self) -> NDArray[np.intp]:

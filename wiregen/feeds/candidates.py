@@ -10,8 +10,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from wiregen.feeds.model import WRITTEN, Candidate
-from wiregen.feeds.offers import Offers, fire_input, jack, output
+from wiregen.feeds.offers import Offers, fire_input, intake, jack, output, within
 from wiregen.reading.model import Band, DataSheet, Device, Door, Gives, Jack, Relation, RelationKind, Site, Takes, Target
+from wiregen.review.paste import free_ref
 from wiregen.study.copper import output_volts
 
 CONTROLLER = "controller"
@@ -123,7 +124,7 @@ class _Maker:
             out = output(sheet)
             assert port is not None
             assert out is not None
-            ref = self._free("G")
+            ref = free_ref(self.site, self.door, "G")
             plugged = self._relation("from", jack(sheet, "in").name, port)
             device = Device(ref=ref, sheet=sheet, place=self._place, relations=(plugged,), where=self.door.where)
             data = Target(ref, jack(sheet, "none").name)
@@ -135,7 +136,7 @@ class _Maker:
         for sheet in self.offers.locals():
             out = output(sheet)
             assert out is not None
-            ref = self._free("G")
+            ref = free_ref(self.site, self.door, "G")
             relations = [self._relation("from", None, Target("mains", word="mains"))]
             contacts = self.offers.fire_contacts()
             if (fire := fire_input(sheet)) and contacts and self._free_on_fire():
@@ -154,11 +155,8 @@ class _Maker:
             self._relation("from", None, Target("mains", word="mains")),
             self._relation("speaks", jack(sheet, "none").name, port),
         )
-        return Device(ref=self._free("P"), sheet=sheet, place=switch.place, relations=relations, where=self.door.where)
-
-    def _free(self, letter: str) -> str:
-        taken = {*self.door.devices, *self.site.shared}
-        return next(ref for n in range(1, len(taken) + 2) if (ref := f"{letter}{n}") not in taken)
+        ref = free_ref(self.site, self.door, "P")
+        return Device(ref=ref, sheet=sheet, place=switch.place, relations=relations, where=self.door.where)
 
     @property
     def _place(self) -> str:
@@ -198,7 +196,7 @@ class _Maker:
             d for d in self.door.devices.values() if d.ref != getattr(self.controller, "ref", "") and self._follows(d, moved)
         ]
         for device in (*self.locks, *along):
-            wrong, cure = _misfit(device, _load(device), source)
+            wrong, cure = _misfit(device, intake(device.sheet), source)
             if wrong:
                 return Candidate("", source.name, None, wrong, cure)
         devices = {**door.devices, **source.added}
@@ -213,7 +211,7 @@ class _Maker:
         source = _source(device)
         return (
             device not in self.locks and source in moved and source is not None
-            and source.device != getattr(self.controller, "ref", None) and _load(device) is not None
+            and source.device != getattr(self.controller, "ref", None) and intake(device.sheet) is not None
         )  # fmt: skip
 
     def _tidy(self, door: Door) -> Door:
@@ -253,11 +251,6 @@ def _source(device: Device) -> Target | None:
     return next((r.target for r in device.relations if r.kind == "from"), None)
 
 
-def _load(device: Device) -> Takes | None:
-    loads = [g for g in device.sheet.groups.values() if isinstance(g, Takes) and g.first]
-    return loads[0] if loads else None
-
-
 def _inlets(sheet: DataSheet) -> list[Takes | Jack]:
     return [
         g for g in sheet.groups.values()
@@ -269,7 +262,7 @@ def _misfit(device: Device, load: Takes | None, source: Source) -> tuple[str, st
     """Why a load cannot hang on a source whatever the cable, and what would help; empty where it can."""
     if load is None or load.current != "dc":
         return f"{device.ref} takes no direct current", f"{device.ref}: a type for direct current"
-    if load.range and source.volts and not load.range.least <= source.volts.nominal <= load.range.most:
+    if load.range and source.volts and not within(load, source.volts):
         wrong = f"{source.volts.nominal:.4g} V, {device.ref} takes {load.range.least:.4g} to {load.range.most:.4g} V"
         return wrong, f"{device.ref}: a type for {source.volts.nominal:.3g} V"
     return "", ""

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from wiregen.reading.model import Changeover, Contact, DataSheet, Device, Door, Gives, Input, Jack, Site, Takes, Target
+from wiregen.reading.conditions import mentions
+from wiregen.reading.model import Band, Changeover, Contact, DataSheet, Device, Door, Gives, Input, Jack, Site, Takes, Target
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,7 @@ class Offers:
             for ref, device in self.site.shared.items()
             for name, group in device.sheet.groups.items()
             if device.sheet.is_ == "interface" and isinstance(group, Contact | Changeover) and (ref, name) not in self.taken
-            and any("fire" in c.any_of for c in (group.closed_when if isinstance(group, Contact) else group.moves_when))
+            and mentions(group, "fire")
         ]  # fmt: skip
 
     def mid_spans(self) -> Iterator[DataSheet]:
@@ -73,6 +74,16 @@ def output(sheet: DataSheet) -> Gives | None:
     """Its first output of direct current, where it gives all the time."""
     found = [g for g in sheet.groups.values() if isinstance(g, Gives) and g.current == "dc"]
     return found[0] if found and not any(g.gives_when for g in found) and found[0].volts else None
+
+
+def intake(sheet: DataSheet) -> Takes | None:
+    """The first load of a device that is wired by terminals."""
+    return next((g for g in sheet.groups.values() if isinstance(g, Takes) and g.first), None)
+
+
+def within(load: Takes, volts: Band | None) -> bool:
+    """Whether a load stands these volts; what is not known is no reason against."""
+    return not load.range or not volts or load.range.least <= volts.nominal <= load.range.most
 
 
 def fire_input(sheet: DataSheet) -> Input | None:
