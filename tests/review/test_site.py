@@ -79,6 +79,14 @@ def test_letters_that_are_not_the_tables_are_listed_once(letters: str, named: st
     assert "S for button" not in found.message  # S is a button in both
 
 
+def test_devices_at_which_two_trades_meet_and_nobody_is_named_are_listed(tmp_path: Path) -> None:
+    (found,) = (f for f in findings(tmp_path, {"E2": spec("exit-masks")}) if f.code == "by-unsaid")
+    assert (found.level, found.door) == ("note", None)
+    assert "FA1, G1, N1, T1," in found.message  # all of the site, on mains or of the fire system
+    site = re.sub(r"^(  (?:FA1|G1|N1|T1): .*)}$", r"\1, by: {supply: owner, terminate: electrician}}", SITE, flags=re.M)
+    assert not [f for f in findings(tmp_path / "cured", {"E2": spec("exit-masks")}, site) if f.code == "by-unsaid"]
+
+
 def test_two_contacts_that_do_alike_are_told(tmp_path: Path) -> None:
     intercom = "  A2: {type: intercom, at: box, from: N1.p-8}\n"
     both = spec("exit-masks").replace("[A1.relay]", "[A1.relay or A2.relay]").replace("grant: free", "grant: free, call: free")

@@ -8,8 +8,10 @@ from wiregen.reading.model import Site
 from wiregen.review import (
     accept,
     acting,
+    boot,
     bounds,
     calming,
+    duty,
     fire,
     jackets,
     landing,
@@ -17,6 +19,8 @@ from wiregen.review import (
     letters,
     poles,
     remarks,
+    reporting,
+    scope,
     secured,
     sensing,
     sharing,
@@ -29,8 +33,8 @@ from wiregen.study.model import Study
 from wiregen.wiring.model import Wiring
 
 MODULES = (
-    want, acting, leaving, fire, calming, supply, sensing, secured, poles, landing, jackets, sharing, letters, remarks, bounds,
-    accept,
+    want, acting, leaving, fire, calming, supply, duty, sensing, reporting, secured, boot, poles, landing, jackets, sharing,
+    letters, scope, remarks, bounds, accept,
 )  # fmt: skip
 RULES: Mapping[str, Rule] = {rule.code: rule for module in MODULES for rule in module.RULES}
 
