@@ -110,7 +110,10 @@ def _steps(site: Site, door: Door, wiring: Wiring, study: Study) -> Iterator[tup
     yield from _state_step(study, "power-dead", "lock supply dead", "switch the lock's supply off (battery off too)")
     yield from _state_step(study, "controller-dead", "network port dead", "switch the port off")
     if site.standby:
-        yield ("mains off, battery on", "switch the mains off", f"goes on working for {site.standby} (battery not computed)")
+        sums = "what can be worked out of it stands on the power sheet of what doors share"
+        yield ("mains off, battery on", "switch the mains off", f"goes on working for {site.standby}; {sums}")
+        on_battery = "mains still off, panel on test, fire-alarm contractor present: open the fire contact"
+        yield from _state_step(study, "fire", "fire signal on battery", on_battery)
     for ref, wired in wiring.devices.items():
         if wired.exposed and wired.sheet.pulled_off and wired.origin == "door":
             yield (f"tamper of {ref}", f"take {ref} off its wall", "tamper reported, leaving still works")

@@ -8,6 +8,7 @@ from typing import Any
 
 from wiregen.review.rule import Rule
 from wiregen.review.stories import stories
+from wiregen.review.thirty import thirty
 
 WIDTH = 100  # of the text
 APPROVED = "{reason: why, who: name, date: 2026-11-12, clause: code and clause}"
@@ -29,6 +30,7 @@ def explained(rule: Rule) -> dict[str, Any]:
         "approval": " ".join(filter(None, (approval(rule), story.approval))),
         "accept": accept(rule),
         "source": rule.source,
+        "answers": "; ".join(f"no. {one.number}: {one.mistake}" for one in thirty() if rule.code in one.rules),
     }
 
 
@@ -63,6 +65,7 @@ TITLES = {
     "prints": "In the packet",
     "approval": "Approval",
     "source": "Source",
+    "answers": "Of the trade's thirty (wiregen/review/thirty.yaml)",
 }
 
 
@@ -72,9 +75,13 @@ def explained_text(rule: Rule) -> str:
 
 
 def _paragraphs(told: dict[str, Any]) -> Iterator[str]:
-    for key, title in TITLES.items():
+    for key, title in _said(told):
         text = told[key] if key == "example" else fill(told[key], WIDTH - 4, break_long_words=False, break_on_hyphens=False)
         yield f"{title}\n{indent(text, ' ' * 4)}"
+
+
+def _said(told: dict[str, Any]) -> Iterator[tuple[str, str]]:
+    return ((key, title) for key, title in TITLES.items() if told[key])
 
 
 def explained_markdown(rule: Rule) -> str:
@@ -82,6 +89,6 @@ def explained_markdown(rule: Rule) -> str:
     told = explained(rule)
     parts = (
         f"**{title}.** " + (f"\n\n```yaml\n{told[key]}\n```" if key == "example" else told[key])
-        for key, title in TITLES.items()
+        for key, title in _said(told)
     )
     return "\n\n".join((f"**{rule.code}** ({rule.level}): {rule.words}", *parts))

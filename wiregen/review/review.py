@@ -8,6 +8,7 @@ from wiregen.reading.model import Site
 from wiregen.review import (
     accept,
     acting,
+    addresses,
     boot,
     bounds,
     calming,
@@ -33,8 +34,8 @@ from wiregen.study.model import Study
 from wiregen.wiring.model import Wiring
 
 MODULES = (
-    want, acting, leaving, fire, calming, supply, duty, sensing, reporting, secured, boot, poles, landing, jackets, sharing,
-    letters, scope, remarks, bounds, accept,
+    want, acting, leaving, fire, calming, supply, duty, sensing, reporting, secured, boot, addresses, poles, landing, jackets,
+    sharing, letters, scope, remarks, bounds, accept,
 )  # fmt: skip
 RULES: Mapping[str, Rule] = {rule.code: rule for module in MODULES for rule in module.RULES}
 
