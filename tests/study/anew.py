@@ -24,7 +24,8 @@ def with_links(elements: Sequence[Element], links: Sequence[Link]) -> list[Eleme
             )
             found[at] = replace(found[at], ohms=1 / OPEN)
         elif link.amps:
-            found.append(Source(f"link {n}", link.a, link.b, link.amps / link.siemens, 1 / link.siemens))
+            plus, minus = (link.a, link.b) if link.amps > 0 else (link.b, link.a)
+            found.append(Source(f"link {n}", plus, minus, abs(link.amps) / link.siemens, 1 / link.siemens))
         else:
             found.append(Resistor(f"link {n}", link.a, link.b, 1 / link.siemens))
     return found
