@@ -7,6 +7,7 @@ import os
 import sys
 import traceback
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -26,14 +27,16 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices of a door are
 # ---- what every command takes ----------------------------------------------------------------------------------------
 
 
-def _common(command: Command) -> Command:
+def _common(command: Command, needed: bool = True) -> Command:
+    """The options of every command.  Where SITE is not `needed`, the command itself says when it is."""
     for option in (
         click.option("--quiet", is_flag=True, help="Say nothing on standard error but what went wrong."),
         click.option("--jobs", type=click.IntRange(1, 256), default=1, show_default=True, help="Processes to work in."),
         click.option("--format", "form", type=click.Choice(["text", "json", "sarif"]), default="text", show_default=True,
                      help="How results are written to standard output."),
         click.option("--door", "doors", multiple=True, metavar="ID", help="Only this door; may be given again."),
-        click.argument("folder", metavar="SITE", type=click.Path(exists=True, file_okay=False, path_type=Path)),
+        click.argument("folder", metavar="SITE" if needed else "[SITE]", required=needed,
+                       type=click.Path(exists=True, file_okay=False, path_type=Path)),
     ):  # fmt: skip
         command = option(command)
     return command
@@ -52,14 +55,20 @@ def commands() -> None:
 
 
 @commands.command()
-@_common
-def check(folder: Path, doors: tuple[str, ...], form: str, jobs: int, quiet: bool) -> int:
+@click.option("--explain", "code", metavar="CODE", help="Tell the whole story of a rule instead; needs no SITE.")
+@partial(_common, needed=False)
+def check(folder: Path | None, code: str | None, doors: tuple[str, ...], form: str, jobs: int, quiet: bool) -> int:
     """Read, wire, study and review; print the findings; write nothing.
 
     \b
     Example:
       wiregen check door_specs/fernhill --door D104
+      wiregen check --explain release-manual
     """
+    if code is not None:
+        return _explain(code, form)
+    if folder is None:
+        raise click.UsageError("Missing argument 'SITE'.")
     examined = _examine(folder, doors, form, jobs, quiet)
     return UNUSABLE if examined is None else _print_findings(examined, doors, form)
 
@@ -295,6 +304,22 @@ def _tell_problems(problems: Sequence[Problem], form: str) -> None:
         _print(results.as_json({"findings": [], "problems": [results.problem_data(p) for p in problems]}))
     elif form == "sarif":
         _print(sarif.sarif((), problems, {}))
+
+
+def _explain(code: str, form: str) -> int:
+    from wiregen import results
+    from wiregen.review.explain import explained, explained_text
+    from wiregen.review.review import RULES
+
+    if form == "sarif":
+        raise click.UsageError("a rule alone has no SARIF form: use --format text or --format json")
+    if code not in RULES:
+        near = difflib.get_close_matches(code, RULES, n=3, cutoff=0.5)
+        hint = f"Did you mean {' or '.join(near)}?" if near else f"The rules are {', '.join(sorted(RULES))}."
+        raise click.BadParameter(f"there is no rule {code}. {hint}", param_hint="--explain")
+    rule = RULES[code]
+    _print(results.as_json(explained(rule)) if form == "json" else explained_text(rule))
+    return CLEAN
 
 
 def _must_have(site: Site, door: str) -> None:

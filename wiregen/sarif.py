@@ -1,7 +1,7 @@
 """Findings and problems as SARIF 2.1.0 (OASIS standard, 27 March 2020), so that a CI service shows them at their line.
 
 Written from memory of the standard: sections 3.13 (log), 3.14 (run), 3.18-3.19 (tool), 3.20 (invocation), 3.27 (result),
-3.28-3.30 (location) and 3.49 (rule).
+3.28-3.30 (location), 3.35 (suppression) and 3.49 (rule).
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from urllib.parse import quote
 from wiregen import __version__
 from wiregen.reading.model import Problem, Where
 from wiregen.results import marked
+from wiregen.review.explain import explained, explained_markdown, explained_text
 from wiregen.review.model import Finding
 from wiregen.review.rule import Rule
 
@@ -48,10 +49,12 @@ def _rule(code: str, rules: Mapping[str, Rule]) -> dict[str, Any]:
     if code not in rules:
         return {"id": code}
     rule = rules[code]
+    told = explained(rule)
     return {
         "id": code,
         "shortDescription": {"text": rule.words},
-        "help": {"text": f"Source: {rule.source}"},
+        "fullDescription": {"text": f"{told['symptom']}  {told['cause']}"},
+        "help": {"text": explained_text(rule), "markdown": explained_markdown(rule)},
         "defaultConfiguration": {"level": LEVELS[rule.level]},
     }
 
@@ -59,7 +62,11 @@ def _rule(code: str, rules: Mapping[str, Rule]) -> dict[str, Any]:
 def _finding(finding: Finding, index: int) -> dict[str, Any]:
     doors = marked(finding)
     text = (f"{', '.join(doors)}: " if doors else "") + finding.message + (f"\nCure: {finding.cure}" if finding.cure else "")
-    return _result(finding.code, index, LEVELS[finding.level], text, finding.where)
+    result = _result(finding.code, index, LEVELS[finding.level], text, finding.where)
+    answer = finding.approved or finding.accepted
+    if answer:  # in the spec itself, beside what it is about
+        result["suppressions"] = [{"kind": "inSource", "status": "accepted", "justification": answer}]
+    return result
 
 
 def _problem(problem: Problem, index: int) -> dict[str, Any]:

@@ -57,6 +57,9 @@ def test_unusable_input_ends_with_2_and_says_what_to_write(tmp_path: Path) -> No
         (["check", "{site}", "--door", "E7"], "E1"),
         (["check", "{site}", "--jobs", "0"], "--jobs"),
         (["check", "{site}", "--format", "xml"], "xml"),
+        (["check", "--explain", "fire-wire"], "fire-by-wire"),
+        (["check", "--explain", "xyzzy"], "release-manual"),
+        (["check", "--explain", "volts", "--format", "sarif"], "SARIF"),
         (["study", "{site}"], "--door"),
         (["study", "{site}", "--door", "E1", "--format", "sarif"], "SARIF"),
         (["packet", "{site}", "-o", "{site}/site.yaml"], "site.yaml"),
@@ -115,8 +118,10 @@ def test_results_do_not_depend_on_the_number_of_processes(site: Path) -> None:
 def test_each_command_has_help_with_an_example_that_parses(command: str) -> None:
     done = wiregen(command, "--help")
     assert done.returncode == 0
-    (example,) = re.findall(rf"^ +wiregen ({command} .*)$", done.stdout, re.M)
-    assert (ROOT / example.split()[1]).is_dir()
+    first, *others = re.findall(rf"^ +wiregen ({command} .*)$", done.stdout, re.M)
+    assert (ROOT / first.split()[1]).is_dir()
+    for example in others:
+        assert wiregen(*example.split()).returncode == 0
 
 
 def test_check_and_version_load_no_drawing_library(site: Path) -> None:

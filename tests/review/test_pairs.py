@@ -22,7 +22,7 @@ PAIRS = sorted(path.name for path in SPECS.iterdir() if path.is_dir())
 MARK = "# found here"
 # of a whole site, or only told: with tests of their own in test_site.py
 ELSEWHERE = {"battery", "letters", "contact-twice", "contact-at-rest", "crosses-outside", "other-door", "secured-supply"}
-ELSEWHERE |= {"line-cable-small", "wiring", "battery-short"}
+ELSEWHERE |= {"line-cable-small", "wiring", "battery-short", "accepted-nothing", "by-unsaid"}
 
 
 def lay_out_pair(pair: str, which: str, folder: Path) -> Path:

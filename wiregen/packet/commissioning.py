@@ -10,7 +10,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from wiregen.packet.content import Cell, Column, Section, Table, Write, blocks
 from wiregen.packet.wording import by_text, expected, named, state
 from wiregen.quantities import typeset
+from wiregen.reading.conditions import mentions
 from wiregen.reading.model import Changeover, Contact, Door, Site
+from wiregen.review.reporting import unseen
 from wiregen.study.model import Reading, Step, Study
 from wiregen.wiring.model import Chain, ChainLink, Wiring
 
@@ -108,10 +110,19 @@ def _steps(site: Site, door: Door, wiring: Wiring, study: Study) -> Iterator[tup
     yield from _state_step(study, "power-dead", "lock supply dead", "switch the lock's supply off (battery off too)")
     yield from _state_step(study, "controller-dead", "network port dead", "switch the port off")
     if site.standby:
-        yield ("mains off, battery on", "switch the mains off", f"goes on working for {site.standby} (battery not computed)")
+        sums = "what can be worked out of it stands on the power sheet of what doors share"
+        yield ("mains off, battery on", "switch the mains off", f"goes on working for {site.standby}; {sums}")
+        on_battery = "mains still off, panel on test, fire-alarm contractor present: open the fire contact"
+        yield from _state_step(study, "fire", "fire signal on battery", on_battery)
     for ref, wired in wiring.devices.items():
         if wired.exposed and wired.sheet.pulled_off and wired.origin == "door":
             yield (f"tamper of {ref}", f"take {ref} off its wall", "tamper reported, leaving still works")
+    for ref, wired in wiring.devices.items():
+        if wired.sheet.is_ == "reader" and wired.origin == "door":
+            yield (f"card at {ref}", "show the test card twice; its number:", "that number both times, at the controller")
+        if not wired.exposed and any(mentions(group, "motion") for group in wired.sheet.groups.values()):
+            how = "door shut, from outside: paper and warm air through each gap, walk past"
+            yield (f"reach of {ref}", how, f"nothing moves and nothing is told; else aim {ref} anew")
     contacts = [ref for ref, d in wiring.devices.items() if d.sheet.is_ == "contact" and d.origin == "door"]
     if contacts:
         yield ("forced", f"open the door without access ({', '.join(contacts)})", "reported as forced")
@@ -119,8 +130,14 @@ def _steps(site: Site, door: Door, wiring: Wiring, study: Study) -> Iterator[tup
     if _do(study, "grant"):
         yield ("locks again", f"grant access, time set {use.get('grant', 'not stated')}", "time until the lock holds again")
     if door.leave_by != ("none",):
-        yield ("leaving", "leave by each way named on the data sheet, no card", "opens at once, reported as no alarm")
+        told = _told_of(door, wiring)
+        yield ("leaving", "leave by each way named on the data sheet, no card", f"opens at once, reported as {told}")
     yield ("photograph", "each box open, sleeves readable", "kept with this record")
+
+
+def _told_of(door: Door, wiring: Wiring) -> str:
+    found = [relation.target.device for _, relation, _ in unseen(door, wiring)]
+    return f"forced: nothing tells {named(found)} of who leaves" if found else "no alarm"
 
 
 def _state_step(study: Study, word: str, what: str, do: str) -> Iterator[tuple[str, str, str]]:

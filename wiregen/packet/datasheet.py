@@ -7,9 +7,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from wiregen.drafting.cautions import cautions_for
 from wiregen.feeds.table import TITLES
 from wiregen.packet.content import Cell, Column, Facts, Notes, Section, Strong, Table, Tick, Write, blocks
-from wiregen.packet.wording import STATES, by_whom, leaving, length, listed, named, state
+from wiregen.packet.wording import STATES, by_text, by_whom, leaving, length, listed, named, state
 from wiregen.quantities import typeset
 from wiregen.reading.model import Door, Site
+from wiregen.review.duty import intermittent
 from wiregen.review.model import Finding
 from wiregen.states.model import LockDoes
 from wiregen.study.model import Study
@@ -66,11 +67,19 @@ def _facts(site: Site, door: Door, wiring: Wiring) -> Facts:
         ("Secured side only", f"all places but: {', '.join(exposed)}" if exposed else "no place within a stranger's reach"),
         *([("Feed", f"{door.feed}, of {', '.join(door.feeds)}")] if door.feed else []),
         ("Use", listed(use) or "not stated"),
+        *([("Duty", duty)] if (duty := _duty(wiring, use)) else []),
         ("Boxes", ", ".join(f"{box.ref} at {box.place}" for box in wiring.boxes.values()) or "none"),
         ("Cables", named(wiring.cables) or "none"),
         *(("Note", note) for note in door.notes),
     ]
     return Facts(tuple(rows))
+
+
+def _duty(wiring: Wiring, use: Mapping[str, str]) -> str:
+    """How long the coils of locks may be powered that may not be for good, beside how long they are."""
+    told = {lock.ref: f"coil powered {part.duty} at most" for lock, part, *_ in intermittent(wiring)}
+    alike = "; ".join(f"{named(refs)}: {text}" for text, refs in by_text(told).items())
+    return f"{alike}; longest hold {use.get('longest', 'not stated')}" if alike else ""
 
 
 def _behaviour(door: Door, wiring: Wiring, study: Study) -> Table:

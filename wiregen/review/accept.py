@@ -10,7 +10,7 @@ from wiregen.reading.model import Acceptance, Door
 from wiregen.review.model import Finding
 from wiregen.review.rule import COMMON, Rule
 
-CODE = "accepted-nothing"
+nothing_accepted = Rule("accepted-nothing", "warn", "what is accepted is found at the door", COMMON, approvable=False)
 
 
 def answered(findings: Iterable[Finding], door: Door, rules: Mapping[str, Rule]) -> Iterator[Finding]:
@@ -23,16 +23,16 @@ def answered(findings: Iterable[Finding], door: Door, rules: Mapping[str, Rule])
             yield finding
             continue
         met.add(finding.code)
-        yield _answered(finding, acceptance, rules[finding.code])
+        yield _answered(finding, acceptance)
     for code in sorted(accepted.keys() - met):
         yield _nothing(accepted[code], door, rules)
 
 
-def _answered(finding: Finding, acceptance: Acceptance, rule: Rule) -> Finding:
+def _answered(finding: Finding, acceptance: Acceptance) -> Finding:
     if finding.level == "warn":
-        by = f", {acceptance.by}" if acceptance.by else ""
-        return replace(finding, level="note", message=f"{finding.message} (accepted: {acceptance.reason}{by})")
-    if not rule.approvable:
+        accepted = ", ".join(filter(None, (acceptance.reason, acceptance.by)))
+        return replace(finding, level="note", message=f"{finding.message} (accepted: {accepted})", accepted=accepted)
+    if not finding.approvable:
         return replace(finding, message=f"{finding.message} (no approval can stand in for this)")
     missing = [word for word in ("who", "date", "clause") if not getattr(acceptance, word)]
     if missing:
@@ -46,11 +46,14 @@ def _nothing(acceptance: Acceptance, door: Door, rules: Mapping[str, Rule]) -> F
     near = difflib.get_close_matches(acceptance.code, rules, n=1)
     message = f"{acceptance.code} is accepted, and nothing of that code is found" if known else f"no rule {acceptance.code}"
     return Finding(
-        code=CODE,
-        level="warn",
+        code=nothing_accepted.code,
+        level=nothing_accepted.level,
         message=message,
         cure="take it out" if known or not near else f"did you mean {near[0]}?",
         where=acceptance.where,
-        source=COMMON,
+        source=nothing_accepted.source,
         door=door.id,
     )
+
+
+RULES = (nothing_accepted,)

@@ -11,6 +11,7 @@ from wiregen.review.model import Level
 from wiregen.review.rule import Case, Found, Job, Rule, door_rule
 from wiregen.study.model import Figure, Study, Topic
 
+SOURCE = "that of the figure, which the finding names"
 ROUNDED = 1e-9  # part of a bound: less is rounding
 
 # topics of the study → code, level, what is asked, and the relation at which it is found.  What a rule on the spec asks already
@@ -75,7 +76,7 @@ def _at(case: Case, about: str, kind: RelationKind | None) -> Where:
 
 
 def _rule(topics: Sequence[Topic], code: str, level: Level, words: str, kind: RelationKind | None) -> Rule:
-    @door_rule(code, level, words)
+    @door_rule(code, level, words, source=SOURCE)
     def check(case: Case) -> Iterator[Found]:
         told = _of_the_source(case)
         for about, figures in _broken(case.study, topics):

@@ -69,6 +69,7 @@ def beside_the_magnet(case: Case) -> Iterator[Found]:
                 f"{ref} hangs behind the same contacts as {lock.ref}: each holds the other for a moment after release",
                 f"a contact of its own for {ref}: another pole of the same button or relay",
                 level="stop" if left_electrically(case) else None,
+                approvable=not left_electrically(case),
             )
 
 

@@ -86,6 +86,7 @@ def fire_by_wire(case: Case) -> Iterator[Found]:
                 f"{behaviour.lock} is to be free on fire, and no contact of the fire system breaks its power: a program or a "
                 "network is no fire release",
                 _fire_cure(case, behaviour.lock),
+                approvable=not left_electrically(case),
             )
 
 

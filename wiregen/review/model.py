@@ -22,4 +22,6 @@ class Finding:
     source: str
     door: str | None = None
     doors: tuple[str, ...] = ()
+    approvable: bool = True  # whether an approval can turn this stop into a warning
     approved: str = ""  # who, date, clause: a stop that was turned into a warning
+    accepted: str = ""  # the reason, and by whom: a warning that was turned into a note

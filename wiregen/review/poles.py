@@ -9,7 +9,8 @@ from wiregen.review.leaving import barring, left_electrically
 from wiregen.review.rule import Case, Found, door_rule
 
 
-@door_rule("minus-only", "stop", "what releases a lock breaks its plus, or both poles, never the minus alone")
+@door_rule("minus-only", "stop", "what releases a lock breaks its plus, or both poles, never the minus alone",
+           approvable=False)  # fmt: skip
 def minus_only(case: Case) -> Iterator[Found]:
     if not left_electrically(case):
         return

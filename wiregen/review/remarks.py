@@ -27,6 +27,10 @@ RULES = (
              "nothing to do, or write the side"),
     _remarks("line-cable-small", "note", "a data line and what goes with it fit into one cable",
              "a cable with more cores in `stock: line`"),
+    _remarks("line-end", "warn", "a data line of two wires has its resistors at its two ends and nowhere else",
+             "set: {line-end: in} at the two ends, out between"),
+    _remarks("line-star", "warn", "a data line of two wires goes from device to device, with no branches",
+             "let each device speak to the one before it: speaks: U1.line"),
     _remarks("other-door", "note", "what another door lands here is said", "nothing to do: both sheets show it"),
     _remarks(OTHER, "note", "what the wiring had to choose is said", "nothing to do"),
 )  # fmt: skip

@@ -6,9 +6,13 @@ from collections.abc import Mapping
 
 from wiregen.reading.model import Site
 from wiregen.review import (
+    accept,
     acting,
+    addresses,
+    boot,
     bounds,
     calming,
+    duty,
     fire,
     jackets,
     landing,
@@ -16,20 +20,22 @@ from wiregen.review import (
     letters,
     poles,
     remarks,
+    reporting,
+    scope,
     secured,
     sensing,
     sharing,
     supply,
     want,
 )
-from wiregen.review.accept import answered
 from wiregen.review.model import Finding
 from wiregen.review.rule import Case, Found, Job, Rule
 from wiregen.study.model import Study
 from wiregen.wiring.model import Wiring
 
 MODULES = (
-    want, acting, leaving, fire, calming, supply, sensing, secured, poles, landing, jackets, sharing, letters, remarks, bounds,
+    want, acting, leaving, fire, calming, supply, duty, sensing, reporting, secured, boot, addresses, poles, landing, jackets,
+    sharing, letters, scope, remarks, bounds, accept,
 )  # fmt: skip
 RULES: Mapping[str, Rule] = {rule.code: rule for module in MODULES for rule in module.RULES}
 
@@ -46,7 +52,7 @@ def review(
     for door, case in cases.items():
         of_door = [_finding(rule, found, door) for rule in RULES.values() if rule.of_door for found in rule.of_door(case)]
         of_door += [_alone(finding) for finding in shared if finding.doors == (door,)]
-        findings += answered(of_door, site.doors[door], RULES)
+        findings += accept.answered(of_door, site.doors[door], RULES)
     return tuple(sorted(findings, key=lambda f: (f.where, f.code, f.door or "", f.message)))
 
 
@@ -60,6 +66,7 @@ def _finding(rule: Rule, found: Found, door: str | None) -> Finding:
         source=found.source or rule.source,
         door=door,
         doors=found.doors,
+        approvable=rule.approvable and found.approvable,
     )
 
 

@@ -74,7 +74,10 @@ class Job:
 
 @dataclass(frozen=True)
 class Found:
-    """What a rule yields.  `level` and `source` where they differ from the rule's; `doors`: those that a site's rule marks."""
+    """What a rule yields.  `level` and `source` where they differ from the rule's; `doors`: those that a site's rule marks.
+
+    `approvable` is False where no approval can help here, though the rule has cases in which one can.
+    """
 
     where: Where
     message: str
@@ -82,6 +85,7 @@ class Found:
     level: Level | None = None
     source: str | None = None
     doors: tuple[str, ...] = ()
+    approvable: bool = True
 
 
 @dataclass(frozen=True)

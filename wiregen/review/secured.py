@@ -76,10 +76,10 @@ def _plus(case: Case, chain: Chain) -> End:
 
 
 def _frees(case: Case, input_: At) -> bool:
-    return bool(_freed(case, Strike(active=frozenset({input_}))))
+    return bool(freed(case, Strike(active=frozenset({input_}))))
 
 
-def _freed(case: Case, strike: Strike) -> tuple[str, ...]:
+def freed(case: Case, strike: Strike) -> tuple[str, ...]:
     """The locks, and machines that can be freed, that are held at rest and no longer are once the door is struck."""
     loads = [At(behaviour.lock, behaviour.group) for behaviour in case.wiring.behaviours]
     whole, struck = Struck(case.logic, WHOLE), Struck(case.logic, strike)
@@ -97,7 +97,7 @@ def secured_supply(job: Job) -> Iterator[Found]:
     )
     for door, case in job.cases.items():
         opened = {lock for s in case.study.tried.successes for lock, _ in s.lets_go} if case.study.tried else set()
-        for lock in _freed(case, strike):
+        for lock in freed(case, strike):
             if lock not in opened:  # that is told already, with its cure
                 yield Found(
                     case.at(lock, "from"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiregen.reading.conditions import mentions
-from wiregen.reading.model import Contact, Group, Input, Relation
+from wiregen.reading.model import Contact, Door, Group, Input, Relation
 from wiregen.review.leaving import left_electrically
 from wiregen.review.rule import Case, Found, door_rule
 
@@ -21,7 +21,7 @@ def unlocks(input_: Input, settings: dict[str, tuple[str, ...]], chosen: dict[st
 def exit_masks(case: Case) -> Iterator[Found]:
     if left_electrically(case) or "none" in case.door.leave_by:
         return
-    for ref, relation, group in _told(case):
+    for ref, relation, group in told(case.door):
         if not mentions(group, "motion"):
             continue
         target = case.wiring.devices.get(relation.target.device)
@@ -39,9 +39,9 @@ def exit_masks(case: Case) -> Iterator[Found]:
             )
 
 
-def _told(case: Case) -> Iterator[tuple[str, Relation, Group]]:
+def told(door: Door) -> Iterator[tuple[str, Relation, Group]]:
     """Every `tells` of the door with the group that it was meant for."""
-    for ref, device in case.door.devices.items():
+    for ref, device in door.devices.items():
         for relation in device.relations:
             if relation.kind == "tells":
                 contacts = [g for g in device.sheet.groups.values() if isinstance(g, Contact)]

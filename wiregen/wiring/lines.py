@@ -44,7 +44,10 @@ def drain(cast: Cast, circuits: Circuits, along: tuple[str, ...], reached: Itera
 
 
 def resistors(circuits: Circuits) -> tuple[dict[str, str], list[Remark]]:
-    """The line-end setting of each device on a bus, in at its two ends; what the author set otherwise is remarked on."""
+    """The line-end setting of each device on a bus, in at its two ends.
+
+    Remarked on are what the author set otherwise, and a star.
+    """
     beside: dict[At, set[At]] = {}
     for fit in circuits.fits:
         if fit.row == "T13" and circuits.of(fit.own, Line).protocol == BUS:
@@ -54,6 +57,9 @@ def resistors(circuits: Circuits) -> tuple[dict[str, str], list[Remark]]:
     remarks = []
     for at, others in beside.items():
         device = circuits.cast.device(at.device)
+        if len(others) > 2 and circuits.cast.is_own(at.device):
+            text = f"{len(others)} cables leave {at.device}.{at.group}: a data line of two wires is a chain, not a star"
+            remarks.append(Remark(text, device.where, "line-star"))
         if SETTING not in device.sheet.settings:
             continue
         right = "in" if len(others) == 1 else "out"
