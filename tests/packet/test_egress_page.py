@@ -22,10 +22,11 @@ from tests.random_doors import seeded_site
 from wiregen.packet.bind import bind_door
 from wiregen.packet.chain_drawing import rows as drawn_rows
 from wiregen.packet.marking import running
-from wiregen.packet.press import Part, press
+from wiregen.packet.press import press
 from wiregen.packet.release_chain import Release
 from wiregen.packet.release_page import release_page
 from wiregen.packet.tracing import release
+from wiregen.packet.typeset import Part, typeset
 from wiregen.reading.load import load_site
 from wiregen.reading.model import Gives, Pass, Site, Takes
 from wiregen.review.model import Finding
@@ -54,7 +55,7 @@ def _printed(site: Site, wiring: Wiring, shared: Wiring) -> bytes:
     page = release_page(site, door, wiring, shared)
     assert page is not None
     part = Part(page, running(site, door, page.title, "0" * 64), ())
-    return press([part], site.house.paper, title="", author="", subject="")
+    return press(typeset([part], site.house.paper), site.house.paper, title="", author="", subject="")
 
 
 class Copper:

@@ -15,8 +15,9 @@ from wiregen.faults.upkeep import Upkeep, upkeep
 from wiregen.packet.fault_guide import fault_guide
 from wiregen.packet.fault_words import complaint
 from wiregen.packet.marking import running
-from wiregen.packet.press import Part, press
+from wiregen.packet.press import press
 from wiregen.packet.retest_sheet import retest_sheet
+from wiregen.packet.typeset import Part, typeset
 from wiregen.packet.wording import state
 from wiregen.reading.model import Site
 from wiregen.states.happenings import Happening
@@ -51,7 +52,7 @@ def _pages(door: str, which: str) -> list[tuple[str, list[dict[str, str]]]]:
     if page is None:
         return []
     part = Part(page, running(site, of.door, page.title, "0" * 64), ())
-    with opened(press([part], site.house.paper, title="", author="", subject="")) as document:
+    with opened(press(typeset([part], site.house.paper), site.house.paper, title="", author="", subject="")) as document:
         titles = TITLES if which == "guide" else RETEST
         return [(p.extract_text(), list(table_rows(p, titles))) for p in document.pages]
 

@@ -11,7 +11,8 @@ from wiregen.packet.content import Column, Section, Table
 from wiregen.packet.flow import SIZE, wrap
 from wiregen.packet.marking import SHOWN
 from wiregen.packet.paper import Running
-from wiregen.packet.press import Part, press
+from wiregen.packet.press import press
+from wiregen.packet.typeset import Part, typeset
 from wiregen.packet.wording import joined, merged, named
 from wiregen.quantities import number, quantity, spread
 
@@ -33,7 +34,8 @@ def test_what_is_indented_stays_so() -> None:
 
 def _pressed(*tables: Table) -> list[str]:
     section = Section("k", "A title", tables)
-    return texts(press([Part(section, Running("X", "", "A title", "foot", "c" * SHOWN))], "A4", "t", "a", "s"))
+    part = Part(section, Running("X", "", "A title", "foot", "c" * SHOWN))
+    return texts(press(typeset([part], "A4"), "A4", "t", "a", "s"))
 
 
 def test_caption_titles_and_heading_come_again_overleaf() -> None:

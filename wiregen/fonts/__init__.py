@@ -8,6 +8,7 @@ from __future__ import annotations
 from functools import cache, lru_cache
 from importlib.resources import files
 from io import BytesIO
+from typing import Any
 
 REGULAR = "SourceSansPro-Regular"
 BOLD = "SourceSansPro-Bold"
@@ -31,3 +32,17 @@ def width(text: str, size: float, bold: bool = False) -> float:
 
     register()
     return float(stringWidth(text, BOLD if bold else REGULAR, size))
+
+
+def fix_encoding(document: Any) -> None:
+    """Gives each character of both faces its code and each face its name in a new reportlab document, used or not.
+
+    So ink that was set in one document means the same in any other, and every document holds both faces whole.
+    """
+    from reportlab.pdfbase.pdfmetrics import getFont
+
+    register()
+    for name in (REGULAR, BOLD):
+        font = getFont(name)
+        font.splitString("".join(map(chr, sorted(font.face.charToGlyph))), document)
+        font.getSubsetInternalName(0, document)

@@ -21,11 +21,12 @@ from wiregen.packet.hashing import content_hash
 from wiregen.packet.marking import findings_of, revisions_of, running, stops_of
 from wiregen.packet.materials import materials_list
 from wiregen.packet.power import power_sheet
-from wiregen.packet.press import Part, press
+from wiregen.packet.press import press
 from wiregen.packet.release_page import release_page
 from wiregen.packet.retest_sheet import retest_sheet
 from wiregen.packet.schedule import cable_schedule
 from wiregen.packet.termination import termination_sheet
+from wiregen.packet.typeset import Part, typeset
 from wiregen.packet.wording import plural
 from wiregen.reading.model import Door, Site
 from wiregen.reading.shared import SITE, wired
@@ -67,7 +68,7 @@ def bind_packet(
         parts += _door_parts(site, door, wirings[of], studies[of], findings, sheets.get(of, ()), digests[of], shared)
     parts += [of_site(section) for section in behind]
     return press(
-        parts,
+        typeset(parts, site.house.paper),
         site.house.paper,
         title=f"{site.name}: door wiring packet",
         author=site.signed.get("drawn", ""),
@@ -88,7 +89,7 @@ def bind_door(
     digest = door_hash(site, door, wiring, study, findings, shared)
     parts = _door_parts(site, door, wiring, study, findings, sheets, digest, shared)
     return press(
-        parts,
+        typeset(parts, site.house.paper),
         site.house.paper,
         title=f"{door.id} {door.name}",
         author=site.signed.get("drawn", ""),

@@ -8,6 +8,7 @@ from reportlab.platypus import Flowable
 
 from wiregen.fonts import REGULAR
 from wiregen.packet.content import Gauge
+from wiregen.packet.page import Number
 
 
 class _Fixed(Flowable):  # type: ignore[misc]
@@ -87,8 +88,9 @@ class Link(_Fixed):
         base = self.height - self.size
         if self.text is None:
             x, y = self.canv.absolutePosition(self.width, base)
-            self.canv.later(lambda canvas, page_of: canvas.drawRightString(x, y, str(page_of[self.key])))
+            self.canv.number(Number("{page}", x, y, self.size, of=self.key))
         else:
             self.canv.setFont(REGULAR, self.size)
             self.canv.drawString(0, base, self.text)
-        self.canv.linkRect("", self.key, (0, 0, self.width, self.height), relative=1)
+        corners = (*self.canv.absolutePosition(0, 0), *self.canv.absolutePosition(self.width, self.height))
+        self.canv.leads(self.key, corners)

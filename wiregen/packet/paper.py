@@ -1,8 +1,8 @@
-"""The paper: frame, head, footer, bookmarks, and a canvas that fills in at the end what is known only at the end."""
+"""The paper: frame, head and footer, and the canvas that pages are set on."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,8 +11,9 @@ from reportlab.lib.pagesizes import A4, landscape, letter
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 
-from wiregen.fonts import BOLD, CAP, REGULAR, width
-from wiregen.packet.flow import SIZE, SMALL
+from wiregen.fonts import BOLD, CAP, REGULAR, fix_encoding, width
+from wiregen.packet.flow import SMALL
+from wiregen.packet.page import Link, Number, Opens, Page
 
 BINDING = 20 * mm  # left margin, with room for holes
 EDGE = 10 * mm  # the other margins
@@ -21,9 +22,6 @@ FOOT = 6 * mm  # from the bottom margin up to the text
 TRIM = 5.2 * mm  # nothing is printed nearer to the edge
 
 PAPERS = {"A4": landscape(A4), "letter": landscape(letter)}
-
-Late = Callable[["PacketCanvas", Mapping[str, int]], None]
-
 
 @dataclass(frozen=True)
 class Running:
@@ -37,53 +35,36 @@ class Running:
     stops: int = 0  # findings that stop the door
 
 
-class PacketCanvas(Canvas):  # type: ignore[misc]
-    """A canvas that keeps its pages open until the last is drawn, so that each can name the number of pages."""
+class PageCanvas(Canvas):  # type: ignore[misc]
+    """A canvas that hands out its pages one by one as they are set, instead of a file."""
 
     def __init__(self, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
-        self._kept: list[dict[str, Any]] = []
-        self._later: list[Late] = []
-        self._opens: list[tuple[str, Sequence[tuple[str, int]]]] = []
-        self.page_of: dict[str, int] = {}
+        fix_encoding(self._doc)
+        self.set: list[Page] = []
+        self._numbers: list[Number] = []
+        self._links: list[Link] = []
+        self._opens: list[Opens] = []
 
-    def later(self, draw: Late) -> None:
-        """Draw something on this page when the page of every key is known."""
-        self._later.append(draw)
+    def number(self, number: Number) -> None:
+        """Leave a place on this page for a number that is known only when all pages are bound."""
+        self._numbers.append(number)
+
+    def leads(self, key: str, corners: tuple[float, float, float, float]) -> None:
+        """Say that what stands between two corners (from the left and from below, in points) leads to a section."""
+        self._links.append(Link(key, corners))
 
     def opens(self, key: str, bookmarks: Sequence[tuple[str, int]]) -> None:
         """Say that a section begins on this page, under bookmarks (title, level)."""
-        self.page_of[key] = len(self._kept) + 1
-        self._opens.append((key, bookmarks))
-
-    @property
-    def pages(self) -> int:
-        return len(self._kept)
+        self._opens.append(Opens(key, tuple(bookmarks)))
 
     def showPage(self) -> None:
-        self._kept.append(dict(self.__dict__))
-        self._later, self._opens = [], []
+        self.set.append(Page("\n".join(self._code), tuple(self._numbers), tuple(self._links), tuple(self._opens)))
+        self._numbers, self._links, self._opens = [], [], []
         self._startPage()
 
     def save(self) -> None:
-        kept, page_of = self._kept, self.page_of
-        self.showOutline()
-        for state in kept:
-            self.__dict__.update(state)
-            self._kept, self.page_of = kept, page_of
-            for draw in self._later:
-                self.saveState()
-                self.setFont(REGULAR, SIZE)
-                draw(self, page_of)
-                self.restoreState()
-            for key, bookmarks in self._opens:
-                self.bookmarkPage(key, fit="Fit")
-                for title, level in bookmarks:
-                    name = f"{key} {level}"  # one name a bookmark: several may stand on one page
-                    self.bookmarkPage(name, fit="Fit")
-                    self.addOutlineEntry(title, name, level, closed=1)
-            Canvas.showPage(self)
-        Canvas.save(self)
+        """Nothing: the pages have been handed out."""
 
 
 def _fitted(text: str, room: float, size: float, bold: bool = False) -> str:
@@ -93,7 +74,7 @@ def _fitted(text: str, room: float, size: float, bold: bool = False) -> str:
     return next((text[:n] + "…" for n in range(len(text), 0, -1) if width(text[:n] + "…", size, bold) <= room), "")
 
 
-def furnish(canvas: PacketCanvas, paper: tuple[float, float], running: Running, drawn: bool) -> None:
+def furnish(canvas: PageCanvas, paper: tuple[float, float], running: Running, drawn: bool) -> None:
     """Draw band, head and footer of one page; a drawing brings band and head, so it gets its page number alone."""
     wide, tall = paper
     left, right = BINDING, wide - EDGE
@@ -116,7 +97,7 @@ def furnish(canvas: PacketCanvas, paper: tuple[float, float], running: Running, 
     _foot(canvas, left, right, running)
 
 
-def _band(canvas: PacketCanvas, left: float, right: float, tall: float, stops: int) -> None:
+def _band(canvas: PageCanvas, left: float, right: float, tall: float, stops: int) -> None:
     low, high = tall - EDGE + 0.4 * mm, tall - TRIM
     canvas.setFillColor(black)
     canvas.rect(left, low, right - left, high - low, stroke=0, fill=1)
@@ -127,27 +108,14 @@ def _band(canvas: PacketCanvas, left: float, right: float, tall: float, stops: i
     canvas.setFillColor(black)
 
 
-def _foot(canvas: PacketCanvas, left: float, right: float, running: Running) -> None:
+def _foot(canvas: PageCanvas, left: float, right: float, running: Running) -> None:
     base = EDGE - 3.4 * mm
-    number = canvas.pages + 1
     canvas.setFont(REGULAR, SMALL)
     canvas.drawString(left, base, _fitted(running.foot, (right - left) * 0.5, SMALL))
     canvas.drawCentredString(left + (right - left) * 0.65, base, running.code)
-
-    def page_x_of_y(later: PacketCanvas, _: Mapping[str, int]) -> None:
-        later.setFont(REGULAR, SMALL)
-        later.drawRightString(right, base, f"page {number} of {later.pages}")
-
-    canvas.later(page_x_of_y)
+    canvas.number(Number("page {page} of {pages}", right, base, SMALL))
 
 
-def _beside(canvas: PacketCanvas, running: Running) -> None:
+def _beside(canvas: PageCanvas, running: Running) -> None:
     """The foot of a drawing: in the binding margin, reading upwards, below the holes."""
-    number = canvas.pages + 1
-
-    def page_x_of_y(later: PacketCanvas, _: Mapping[str, int]) -> None:
-        later.rotate(90)
-        later.setFont(REGULAR, SMALL)
-        later.drawString(EDGE, -BINDING + 6 * mm, f"page {number} of {later.pages} · {running.code}")
-
-    canvas.later(page_x_of_y)
+    canvas.number(Number(f"page {{page}} of {{pages}} · {running.code}", BINDING - 6 * mm, EDGE, SMALL, upwards=True))

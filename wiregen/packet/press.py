@@ -1,80 +1,58 @@
-"""Sections set in type and printed into one PDF: same values in, same bytes out."""
+"""Pages bound into one PDF: page numbers, links and bookmarks stamped, each face embedded once; same in, same bytes out."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import partial
 from io import BytesIO
 
-from reportlab.graphics import renderPDF
-from reportlab.graphics.shapes import Drawing
-from reportlab.lib.units import mm
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, NextPageTemplate, PageBreak, PageTemplate, Spacer
+from reportlab.pdfgen.canvas import Canvas
 
-from wiregen.fonts import REGULAR, register
-from wiregen.packet.content import Section
-from wiregen.packet.flow import GAP, flow
-from wiregen.packet.paper import BINDING, EDGE, FOOT, HEAD, PAPERS, PacketCanvas, Running, furnish
+from wiregen.fonts import REGULAR, fix_encoding
+from wiregen.packet.page import Page
+from wiregen.packet.paper import PAPERS
 
 
-@dataclass(frozen=True)
-class Part:
-    """A section as it is printed: running head and foot, bookmarks with their levels, and its drawing, a page of its own."""
+def press(pages: Sequence[Page], house_paper: str, title: str, author: str, subject: str) -> bytes:
+    """One PDF of all pages.  Bookmarks follow their levels; links lead to the sections' keys.
 
-    section: Section
-    running: Running
-    bookmarks: tuple[tuple[str, int], ...] = ()
-    drawing: Drawing | None = None
-
-
-class _Opens(Flowable):  # type: ignore[misc]
-    """Marks where a section begins."""
-
-    def __init__(self, part: Part) -> None:
-        super().__init__()
-        self.part = part
-
-    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
-        return 0, 0
-
-    def draw(self) -> None:
-        self.canv.opens(self.part.section.key, self.part.bookmarks)
-
-
-def _furnish(part: Part, paper: tuple[float, float], canvas: PacketCanvas, _: BaseDocTemplate) -> None:
-    if part.drawing is not None:
-        renderPDF.draw(part.drawing, canvas, 0, 0)
-    furnish(canvas, paper, part.running, drawn=part.drawing is not None)
-
-
-def press(parts: Sequence[Part], house_paper: str, title: str, author: str, subject: str) -> bytes:
-    """One PDF of all parts, each beginning a new page.  Bookmarks follow the levels; links lead to the sections' keys."""
-    register()
-    paper = PAPERS[house_paper]
-    wide, tall = paper
-    frame = (BINDING, EDGE + FOOT, wide - BINDING - EDGE, tall - 2 * EDGE - HEAD - FOOT)
+    Raises KeyError where a number or a link stands for a section that is not bound with it.
+    """
     out = BytesIO()
-    document = BaseDocTemplate(
-        out, pagesize=paper, title=title, author=author, subject=subject, creator="wiregen", producer="wiregen",
-        invariant=1, pageCompression=0, initialFontName=REGULAR, lang="en",
-    )  # fmt: skip
-    story: list[Flowable] = []
-    for number, part in enumerate(parts):
-        document.addPageTemplates(
-            PageTemplate(
-                id=part.section.key,
-                frames=[Frame(*frame, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)],
-                onPage=partial(_furnish, part, paper),
-                pagesize=paper,
-            )
-        )
-        if number:
-            story += [NextPageTemplate(part.section.key), PageBreak()]
-        story.append(_Opens(part))
-        for nth, block in enumerate(part.section.blocks):
-            story += [Spacer(0, GAP), flow(block, frame[2])] if nth else [flow(block, frame[2])]
-        if not part.section.blocks:
-            story.append(Spacer(0, 1 * mm))  # a page with nothing in its frame would be left out
-    document.build(story, canvasmaker=PacketCanvas)
+    canvas = Canvas(out, pagesize=PAPERS[house_paper], invariant=1, pageCompression=0, initialFontName=REGULAR, lang="en")
+    fix_encoding(canvas._doc)
+    for write, value in (
+        (canvas.setTitle, title), (canvas.setAuthor, author), (canvas.setSubject, subject), (canvas.setCreator, "wiregen"),
+        (canvas.setProducer, "wiregen"),
+    ):  # fmt: skip
+        write(value)
+    canvas.showOutline()
+    page_of = {opens.key: number for number, page in enumerate(pages, 1) for opens in page.opens}
+    for number, page in enumerate(pages, 1):
+        _stamp(canvas, page, number, len(pages), page_of)
+        canvas.showPage()
+    canvas.save()
     return out.getvalue()
+
+
+def _stamp(canvas: Canvas, page: Page, own: int, pages: int, page_of: dict[str, int]) -> None:
+    canvas._code.append(page.ink)
+    for number in page.numbers:
+        page_number = page_of[number.of] if number.of else own
+        words = number.words.replace("{page}", str(page_number)).replace("{pages}", str(pages))
+        canvas.saveState()
+        canvas.setFont(REGULAR, number.size)
+        if number.upwards:
+            canvas.rotate(90)
+            canvas.drawString(number.y, -number.x, words)
+        else:
+            canvas.drawRightString(number.x, number.y, words)
+        canvas.restoreState()
+    for link in page.links:
+        page_of[link.key]
+        canvas.linkRect("", link.key, link.corners)
+    for opens in page.opens:
+        canvas.bookmarkPage(opens.key, fit="Fit")
+        for title, level in opens.bookmarks:
+            name = f"{opens.key} {level}"  # one name a bookmark: several may stand on one page
+            canvas.bookmarkPage(name, fit="Fit")
+            canvas.addOutlineEntry(title, name, level, closed=1)
