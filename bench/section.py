@@ -14,8 +14,9 @@ from time import process_time
 import wiregen.drafting.layout
 import wiregen.drafting.sheet
 import wiregen.packet.bind  # noqa: F401  what `make` would import on its first call
-from wiregen.build import Examined, make
+from wiregen.build import Examined
 from wiregen.drafting.svg import svg_of  # noqa: F401
+from wiregen.making import make
 from wiregen.reading.load import load_site
 from wiregen.review.review import review
 from wiregen.study.study import study_door

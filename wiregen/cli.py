@@ -90,7 +90,7 @@ def packet(folder: Path, out: Path | None, doors: tuple[str, ...], form: str, jo
     examined = _examine(folder, doors, form, jobs, quiet)
     if examined is None:
         return UNUSABLE
-    from wiregen.build import make
+    from wiregen.making import make
     from wiregen.output import stale, write
 
     out = out or Path("output") / examined.site.id

@@ -11,8 +11,9 @@ from click.testing import CliRunner
 
 from tests.packet.pages import texts
 from wiregen.attacks.exposure import exposure_text
-from wiregen.build import Examined, examine, make
+from wiregen.build import Examined, examine
 from wiregen.cli import commands
+from wiregen.making import make
 from wiregen.reading.load import load_site
 from wiregen.results import study_data, study_text
 

@@ -9,8 +9,7 @@ from typing import Any
 import pytest
 
 from tests.packet.by_hand import DOOR, wire_d101
-from tests.packet.pages import opened, packet, texts
-from wiregen.packet.bind import bind_door
+from tests.packet.pages import opened, packet, pdf_of_door, texts
 from wiregen.reading.load import load_site
 from wiregen.reading.model import Site
 from wiregen.study.model import Study
@@ -38,7 +37,7 @@ def study(site: Site, wiring: Wiring) -> Study:
 
 @pytest.fixture(scope="session")
 def door_pdf(site: Site, wiring: Wiring, study: Study) -> bytes:
-    return bind_door(site, site.doors[DOOR], wiring, study, (), ())
+    return pdf_of_door(site, site.doors[DOOR], wiring, study)
 
 
 @pytest.fixture(scope="session")

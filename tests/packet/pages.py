@@ -11,8 +11,9 @@ import pdfplumber
 
 from tests.proof.page import Page, Text
 from tests.proof.reader import read_pages
-from wiregen.packet.bind import bind_packet, door_hashes
-from wiregen.reading.model import Site
+from wiregen.packet.bind import bind_door, bind_packet, door_hash, door_hashes, door_pages
+from wiregen.reading.model import Door, Site
+from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.study.model import Study
 from wiregen.wiring.model import Wiring
@@ -34,7 +35,20 @@ def packet(
     site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], findings: Sequence[Finding] = ()
 ) -> bytes:
     """What is wired bound as a packet, without wiring sheets."""
-    return bind_packet(site, wirings, studies, findings, {}, door_hashes(site, wirings, studies, findings, wirings))
+    digests, shared = door_hashes(site, wirings, studies, findings, wirings), wirings.get(SITE)
+    pages = {
+        of: door_pages(site, wired(site)[of], wiring, studies[of], findings, (), digests[of], shared)
+        for of, wiring in wirings.items()
+    }
+    return bind_packet(site, wirings, findings, pages, digests)
+
+
+def pdf_of_door(
+    site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding] = (), shared: Wiring | None = None
+) -> bytes:
+    """The pages of one door, without wiring sheets."""
+    digest = door_hash(site, door, wiring, study, findings, shared)
+    return bind_door(site, door, door_pages(site, door, wiring, study, findings, (), digest, shared), digest)
 
 
 def _lines(page: Page) -> Iterator[str]:

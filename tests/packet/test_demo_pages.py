@@ -7,9 +7,8 @@ from pathlib import Path
 import pytest
 
 from tests.demo import site_of
-from tests.packet.pages import MM, opened, table_rows, texts
+from tests.packet.pages import MM, opened, pdf_of_door, table_rows, texts
 from tests.packet.test_door_pages import TITLES
-from wiregen.packet.bind import bind_door
 from wiregen.packet.commissioning import _releases
 from wiregen.packet.egress import chain_text
 from wiregen.study.study import study_door
@@ -25,7 +24,7 @@ FULLEST = pytest.param("fernhill", "D121", marks=pytest.mark.sweep)
 def test_every_conductor_is_printed_once_with_its_ends_and_colour(folder: str, door: str) -> None:
     site = site_of(folder)
     wiring = wire_door(site, site.doors[door])
-    pdf = bind_door(site, site.doors[door], wiring, study_door(site, site.doors[door], wiring, wire_site(site)), (), ())
+    pdf = pdf_of_door(site, site.doors[door], wiring, study_door(site, site.doors[door], wiring, wire_site(site)))
     with opened(pdf) as document:
         pages = [p for p, text in zip(document.pages, texts(pdf), strict=True) if "Termination sheet" in text.splitlines()[0]]
         wires = {c.wire for c in wiring.conductors}

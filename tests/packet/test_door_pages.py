@@ -9,9 +9,8 @@ from typing import Any
 import pytest
 
 from tests.packet.by_hand import DOOR, PIECES
-from tests.packet.pages import MM, table_rows, texts
+from tests.packet.pages import MM, pdf_of_door, table_rows, texts
 from tests.proof.reader import read_pages
-from wiregen.packet.bind import bind_door
 from wiregen.reading.model import Site, Where
 from wiregen.review.model import Finding
 from wiregen.study.model import Study
@@ -84,7 +83,7 @@ def test_expected_readings_stand_in_the_test_record(door_texts: list[str]) -> No
 def test_names_with_markup_print_as_they_are(site: Site, wiring: Wiring, study: Study) -> None:
     name = "<b>Lab</b> & \"store\" 'x' &amp; <para>"
     door = replace(site.doors[DOOR], name=name)
-    pages = texts(bind_door(site, door, wiring, study, (STOP,), ()))
+    pages = texts(pdf_of_door(site, door, wiring, study, (STOP,)))
     assert name in pages[0]
     assert 'a stop <made> & "named" for the test' in " ".join(pages[0].split())
 
@@ -93,13 +92,13 @@ def test_no_text_leaves_the_page_however_long(site: Site, wiring: Wiring, study:
     long = "W" * 180
     door = replace(site.doors[DOOR], name=long, notes=(long, "many words " * 60))
     worded = replace(wiring, conductors=tuple(replace(c, function=long) for c in wiring.conductors))
-    for page in read_pages(bind_door(site, door, worded, study, (STOP,), ())):
+    for page in read_pages(pdf_of_door(site, door, worded, study, (STOP,))):
         assert all(t.box.x0 > 5 and t.box.x1 < page.width - 5 for t in page.texts)
         assert all(t.box.y0 > 5 and t.box.y1 < page.height - 5 for t in page.texts)
 
 
 def test_a_stopped_door_says_so_on_every_page_and_has_nothing_to_sign(site: Site, wiring: Wiring, study: Study) -> None:
-    pdf = bind_door(site, site.doors[DOOR], wiring, study, (STOP, replace(STOP, code="X2")), ())
+    pdf = pdf_of_door(site, site.doors[DOOR], wiring, study, (STOP, replace(STOP, code="X2")))
     pages = texts(pdf)
     assert all(page.startswith("NOT FOR INSTALLATION – 2 findings stop this door") for page in pages)
     assert "Signature" not in "\n".join(pages)
@@ -111,7 +110,7 @@ def test_a_stopped_door_says_so_on_every_page_and_has_nothing_to_sign(site: Site
 def test_a_finding_of_the_site_marks_the_door_that_it_names(site: Site, wiring: Wiring, study: Study) -> None:
     of_site = replace(STOP, door=None, doors=(DOOR,))
     elsewhere = replace(STOP, door="D104")
-    pages = texts(bind_door(site, site.doors[DOOR], wiring, study, (of_site, elsewhere), ()))
+    pages = texts(pdf_of_door(site, site.doors[DOOR], wiring, study, (of_site, elsewhere)))
     assert pages[0].startswith("NOT FOR INSTALLATION – 1 finding stops this door")
 
 

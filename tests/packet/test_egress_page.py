@@ -16,10 +16,9 @@ from pathlib import Path
 import pytest
 
 from tests.packet.chain_reading import Box, Row, rows
-from tests.packet.pages import texts
+from tests.packet.pages import pdf_of_door, texts
 from tests.proof.reader import read_pages
 from tests.random_doors import seeded_site
-from wiregen.packet.bind import bind_door
 from wiregen.packet.chain_drawing import rows as drawn_rows
 from wiregen.packet.marking import running
 from wiregen.packet.press import press
@@ -54,7 +53,7 @@ def _printed(site: Site, wiring: Wiring, shared: Wiring) -> bytes:
     door = site.doors[wiring.door]
     page = release_page(site, door, wiring, shared)
     assert page is not None
-    part = Part(page, running(site, door, page.title, "0" * 64), ())
+    part = Part(page, running(site, door, page.title, "0" * 64))
     return press(typeset([part], site.house.paper), site.house.paper, title="", author="", subject="")
 
 
@@ -251,7 +250,7 @@ def test_contacts_have_fields_to_sign_in_and_none_where_the_door_is_stopped() ->
     where = site.doors["D104"].where
     stop = Finding(code="X1", level="stop", message="a test", cure="none", source="", where=where, door="D104")
     study = study_door(site, site.doors["D104"], wiring, shared)
-    stopped = texts(bind_door(site, site.doors["D104"], wiring, study, (stop,), (), shared))
+    stopped = texts(pdf_of_door(site, site.doors["D104"], wiring, study, (stop,), shared))
     pages = [page for page in stopped if "Egress and release chain" in page]
     assert pages
     assert not any("tested by date" in page for page in pages)

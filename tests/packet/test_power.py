@@ -13,9 +13,8 @@ from typing import Any, NamedTuple, get_args
 import pytest
 
 from tests.packet.by_hand import DOOR
-from tests.packet.pages import opened, texts
+from tests.packet.pages import opened, pdf_of_door, texts
 from tests.packet.synthetic import figures, study
-from wiregen.packet.bind import bind_door
 from wiregen.packet.content import Fails, Graphs, Notes, Section, Table
 from wiregen.packet.figures import lines, rows
 from wiregen.packet.power import power_sheet
@@ -52,7 +51,7 @@ def _row(section: Section, of: str, name: str) -> tuple[Any, ...]:
 
 def _pages(site: Site, wiring: Wiring, told: Study) -> list[Printed]:
     """The printed pages of the power sheet: their text, their words, and characters, lines and curves."""
-    with opened(bind_door(site, site.doors[DOOR], wiring, told, (), ())) as document:
+    with opened(pdf_of_door(site, site.doors[DOOR], wiring, told)) as document:
         pages = [(p.extract_text(), p) for p in document.pages]
         found = [
             Printed(text, p.extract_words(), p.objects) for text, p in pages if text.split("\n")[0].endswith(" Power sheet")
@@ -240,10 +239,10 @@ def test_a_study_is_told_without_what_draws() -> None:
 def test_a_door_without_curves_does_not_wake_matplotlib() -> None:
     program = (
         "import sys\nfrom pathlib import Path\nfrom tests.packet.by_hand import DOOR, wire_d101\n"
-        "from wiregen.packet.bind import bind_door\nfrom wiregen.reading.load import load_site\n"
+        "from tests.packet.pages import pdf_of_door\nfrom wiregen.reading.load import load_site\n"
         "from wiregen.study.model import Study\n"
         "site = load_site(Path('tests/packet/specs/yard'))\n"
-        "bind_door(site, site.doors[DOOR], wire_d101(site), Study(door=DOOR), (), ())\n"
+        "pdf_of_door(site, site.doors[DOOR], wire_d101(site), Study(door=DOOR))\n"
         "assert 'matplotlib' not in sys.modules\n"
     )
     done = subprocess.run([sys.executable, "-c", program], cwd=REPO, capture_output=True, text=True)
@@ -251,7 +250,7 @@ def test_a_door_without_curves_does_not_wake_matplotlib() -> None:
 
 
 def test_the_sheet_stands_between_termination_and_record(site: Site, wiring: Wiring) -> None:
-    pages = texts(bind_door(site, site.doors[DOOR], wiring, study(DOOR), (), ()))
+    pages = texts(pdf_of_door(site, site.doors[DOOR], wiring, study(DOOR)))
     heads = list(dict.fromkeys(re.split(r"(?<=Laboratory 1) ", page.splitlines()[0])[-1] for page in pages))
     assert heads == ["Data sheet", "Termination sheet", "Power sheet", "Egress and release chain", "Test record"]
 

@@ -19,14 +19,15 @@ from tests.packet.test_door_pages import TITLES
 from tests.proof.expect import from_wiring
 from tests.proof.ink import prove
 from tests.proof.printing import print_door
-from wiregen.build import Examined, make
+from wiregen.build import Examined
+from wiregen.making import make
 from wiregen.packet.bind import door_hash, door_hashes
 from wiregen.packet.content import Table
 from wiregen.packet.egress import egress_list
 from wiregen.packet.materials import materials_list
-from wiregen.packet.record import record
+from wiregen.packet.record import door_record, record
 from wiregen.packet.tables import tables
-from wiregen.reading.shared import SITE, as_door
+from wiregen.reading.shared import SITE, as_door, wired
 from wiregen.wiring.model import Wiring
 from wiregen.wiring.wire import wire_site
 
@@ -90,7 +91,9 @@ def test_tables_and_record_hold_its_wires_under_the_site() -> None:
     assert sorted(r["wire"] for r in landed if r["door"] == SITE) == sorted(c.wire for c in wiring.conductors)
     assert {r["cable"] for r in pulled if r["door"] == SITE} == {*wiring.cables, *(link.ref for link in wiring.links)}
     digests = door_hashes(site, known.wirings, known.studies, known.findings, known.wirings)
-    whole = {**record(site, known.wirings, known.studies, known.findings, digests), "files": []}
+    doors = wired(site)
+    told = {of: door_record(doors[of], known.wirings[of], known.studies[of], digests[of]) for of in known.wirings}
+    whole = {**record(site, known.findings, told), "files": []}
     schema = json.loads((REPO / "schemas" / "record.json").read_text("utf-8"))
     assert [error.message for error in jsonschema.Draft202012Validator(schema).iter_errors(whole)] == []
     own = whole["site"]["wiring"]

@@ -8,7 +8,7 @@ from pathlib import Path
 import jsonschema
 
 from tests.demo import examined
-from wiregen.build import make
+from wiregen.making import make
 
 ROOT = Path(__file__).parents[2]
 

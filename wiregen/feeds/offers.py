@@ -18,18 +18,12 @@ class Offers:
     door: Door
     catalogue: Sequence[DataSheet]
 
-    @cached_property
-    def taken(self) -> frozenset[tuple[str, str]]:
-        """(device, group) of every shared thing that something of the site or of a door points at."""
-        devices = [*self.site.shared.values(), *(d for door in self.site.doors.values() for d in door.devices.values())]
-        return frozenset((t.device, t.group) for d in devices for r in d.relations for t in r.targets if t.group and not t.door)
-
     def branches(self) -> Iterator[tuple[Device, Gives]]:
         """The first free direct-current branch of each shared supply."""
         for ref, device in self.site.shared.items():
             free = [
                 g for g in device.sheet.groups.values()
-                if isinstance(g, Gives) and g.current == "dc" and not g.gives_when and (ref, g.name) not in self.taken
+                if isinstance(g, Gives) and g.current == "dc" and not g.gives_when and (ref, g.name) not in self.site.taken
             ]  # fmt: skip
             if free and device.sheet.is_ in ("supply", "fuse") and ref not in self.door.devices:
                 yield device, free[0]
@@ -45,7 +39,7 @@ class Offers:
                     return target
         for ref, shared in self.site.shared.items():
             for name, group in shared.sheet.groups.items():
-                if isinstance(group, Jack) and group.poe == "out" and (ref, name) not in self.taken:
+                if isinstance(group, Jack) and group.poe == "out" and (ref, name) not in self.site.taken:
                     return Target(ref, name)
         return None
 
@@ -55,8 +49,8 @@ class Offers:
             Target(ref, name)
             for ref, device in self.site.shared.items()
             for name, group in device.sheet.groups.items()
-            if device.sheet.is_ == "interface" and isinstance(group, Contact | Changeover) and (ref, name) not in self.taken
-            and mentions(group, "fire")
+            if device.sheet.is_ == "interface" and isinstance(group, Contact | Changeover) and mentions(group, "fire")
+            and (ref, name) not in self.site.taken
         ]  # fmt: skip
 
     def mid_spans(self) -> Iterator[DataSheet]:

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from reportlab.graphics.shapes import Drawing
 
+from wiregen.keeping.canon import content_hash
 from wiregen.packet.commissioning import test_record
 from wiregen.packet.content import Block, Chains, Section, Table, Tick, Write
 from wiregen.packet.datasheet import data_sheet
@@ -17,9 +18,9 @@ from wiregen.packet.doing import what_it_does
 from wiregen.packet.egress import egress_list
 from wiregen.packet.fault_guide import fault_guide
 from wiregen.packet.front import all_findings, cover, history, index, shared_devices, sign_off
-from wiregen.packet.hashing import content_hash
-from wiregen.packet.marking import findings_of, revisions_of, running, stops_of
+from wiregen.packet.marking import code, findings_of, revisions_of, running, stops_of
 from wiregen.packet.materials import materials_list
+from wiregen.packet.page import Page
 from wiregen.packet.power import power_sheet
 from wiregen.packet.press import press
 from wiregen.packet.release_page import release_page
@@ -38,17 +39,15 @@ from wiregen.wiring.model import Wiring
 def bind_packet(
     site: Site,
     wirings: Mapping[str, Wiring],
-    studies: Mapping[str, Study],
     findings: Sequence[Finding],
-    sheets: Mapping[str, Sequence[Drawing]],
+    pages: Mapping[str, Sequence[Page]],
     digests: Mapping[str, str],
 ) -> bytes:
     """The whole packet as PDF, by door and, under `SITE`, for what they share.
 
-    `sheets` holds the wiring sheets; what has none has no such page.  `digests` is what `door_hashes` gives.
+    `pages` are what `door_pages` gives, `digests` what `door_hashes` gives.
     """
     doors = {door.id: door for door in wired(site).values() if door.id in wirings}
-    shared = wirings.get(SITE)
     behind = (
         cable_schedule(site, wirings),
         materials_list(site, wirings),
@@ -57,43 +56,32 @@ def bind_packet(
     )
     before = (all_findings(site, wirings, findings), history(site, wirings), shared_devices(site, wirings))
     first = cover(site, wirings, findings)
-    contents = index(site, wirings, studies, findings, digests, sheets, (*before, *behind))
+    opened = {opens.key for of in pages.values() for page in of for opens in page.opens} | {section.key for section in before}
+    contents = index(site, wirings, findings, digests, opened, (*before, *behind))
     digest = content_hash(site.name, digests, first, before, behind)
 
     def of_site(section: Section) -> Part:
         return Part(section, running(site, None, section.title, digest), ((section.title, 0),))
 
-    parts = [of_site(section) for section in (first, contents, *before)]
-    for of, door in doors.items():
-        parts += _door_parts(site, door, wirings[of], studies[of], findings, sheets.get(of, ()), digests[of], shared)
-    parts += [of_site(section) for section in behind]
+    front = typeset([of_site(section) for section in (first, contents, *before)], site.house.paper)
+    back = typeset([of_site(section) for section in behind], site.house.paper)
     return press(
-        typeset(parts, site.house.paper),
+        (*front, *(page for of in doors for page in pages[of]), *back),
         site.house.paper,
         title=f"{site.name}: door wiring packet",
         author=site.signed.get("drawn", ""),
-        subject=f"{plural(len(digests.keys() & site.doors.keys()), 'door')}, {parts[0].running.code}",
+        subject=f"{plural(len(digests.keys() & site.doors.keys()), 'door')}, {code(site, None, digest)}",
     )
 
 
-def bind_door(
-    site: Site,
-    door: Door,
-    wiring: Wiring,
-    study: Study,
-    findings: Sequence[Finding],
-    sheets: Sequence[Drawing],
-    shared: Wiring | None = None,
-) -> bytes:
-    """The pages of one door as PDF; `shared` is the wiring among shared devices."""
-    digest = door_hash(site, door, wiring, study, findings, shared)
-    parts = _door_parts(site, door, wiring, study, findings, sheets, digest, shared)
+def bind_door(site: Site, door: Door, pages: Sequence[Page], digest: str) -> bytes:
+    """The pages of one door as PDF."""
     return press(
-        typeset(parts, site.house.paper),
+        pages,
         site.house.paper,
         title=f"{door.id} {door.name}",
         author=site.signed.get("drawn", ""),
-        subject=f"{site.name}, {parts[0].running.code}",
+        subject=f"{site.name}, {code(site, door, digest)}",
     )
 
 
@@ -158,7 +146,7 @@ def _unsigned(block: Block) -> Block:
     return replace(block, rows=rows, by_hand=False)
 
 
-def _door_parts(
+def door_pages(
     site: Site,
     door: Door,
     wiring: Wiring,
@@ -166,8 +154,9 @@ def _door_parts(
     findings: Sequence[Finding],
     sheets: Sequence[Drawing],
     digest: str,
-    shared: Wiring | None,
-) -> list[Part]:
+    shared: Wiring | None = None,
+) -> tuple[Page, ...]:
+    """The pages of one door; `shared` is the wiring among shared devices, `sheets` are its wiring sheets."""
     stops = stops_of(findings_of(findings, door.id))
     before, after = _door_sections(site, door, wiring, study, findings, shared)
     parts = [
@@ -178,4 +167,4 @@ def _door_parts(
         bookmarks = ((section.title, 1),) if number == 1 else ()
         parts.append(Part(section, running(site, door, section.title, digest, stops), bookmarks, drawing))
     parts += [Part(s, running(site, door, s.title, digest, stops), ((s.title, 1),)) for s in after]
-    return parts
+    return typeset(parts, site.house.paper)

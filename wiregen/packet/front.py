@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from wiregen.packet.content import Cell, Column, Facts, GoTo, Notes, PageOf, Section, Strong, Table, Tick, Write, blocks
 from wiregen.packet.datasheet import RANK, finding_row, in_order
@@ -12,7 +12,6 @@ from wiregen.quantities import typeset
 from wiregen.reading.model import Site
 from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
-from wiregen.study.model import Study
 from wiregen.wiring.model import Wiring
 
 HAZARDS = (
@@ -59,32 +58,29 @@ def cover(site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding]
 
 
 def index(
-    site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], findings: Sequence[Finding],
-    digests: Mapping[str, str], drawn: Mapping[str, object], others: Sequence[Section],
+    site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding], digests: Mapping[str, str],
+    opened: Collection[str], others: Sequence[Section],
 ) -> Section:  # fmt: skip
     """Doors, what they share, and the site's sections (`others`).
 
-    `digests` are the content hashes of doors and of what they share; `drawn` has those with a wiring sheet.
+    `digests` are the content hashes of doors and of what they share; `opened` the keys of the sections that they have.
     """
+
+    def page(of: str, key: str) -> Cell:
+        return PageOf(f"{of}-{key}") if f"{of}-{key}" in opened else "–"
+
     rows: list[tuple[Cell, ...]] = []
     for door in (d for d in wired(site).values() if d.id in wirings):
         stops = stops_of(findings_of(findings, door.id))
         revisions = revisions_of(site, door)
-        upkeep = studies[door.id].upkeep
         rows.append(
             (
                 Strong(door.id),
-                GoTo(door.name, f"{door.id}-data"),
+                GoTo(door.name, f"{door.id}-data") if f"{door.id}-data" in opened else door.name,
                 revisions[-1].rev if revisions else "",
                 digests[door.id][:SHOWN].upper(),
                 Strong(f"NOT FOR INSTALLATION: {plural(stops, 'stop')}") if stops else "",
-                PageOf(f"{door.id}-data"),
-                PageOf(f"{door.id}-wiring") if drawn.get(door.id) else "–",
-                PageOf(f"{door.id}-termination"),
-                PageOf(f"{door.id}-power"),
-                PageOf(f"{door.id}-test") if door.id != SITE else "–",
-                PageOf(f"{door.id}-faults") if upkeep else "–",
-                PageOf(f"{door.id}-retest") if upkeep and upkeep.retests else "–",
+                *(page(door.id, key) for key in ("data", "wiring", "termination", "power", "test", "faults", "retest")),
             )
         )
     return Section(

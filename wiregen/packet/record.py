@@ -20,16 +20,10 @@ Json = dict[str, Any]
 
 def record(
     site: Site,
-    wirings: Mapping[str, Wiring],
-    studies: Mapping[str, Study],
     findings: Sequence[Finding],
-    digests: Mapping[str, str],
+    told: Mapping[str, Json],
 ) -> Json:
-    """The record of a site, or of those of its doors that `wirings` holds; under `SITE` it holds what doors share.
-
-    `digests` are the content hashes of their pages.
-    """
-    doors = [d for d in site.doors.values() if d.id in wirings]
+    """The record of a site with what is `told` of its doors (`door_record`) and, under `SITE`, of what they share."""
     return {
         "site": {
             "id": site.id,
@@ -41,17 +35,24 @@ def record(
             "signed": dict(site.signed),
             "revisions": [_revision(r) for r in site.revisions],
             "devices": [_shared(d) for d in site.shared.values()],
-            "wiring": _shared_wiring(wirings[SITE], studies[SITE], digests[SITE]) if SITE in wirings else None,
+            "wiring": told.get(SITE),
             "joint": [
                 {"name": j.name, "doors": list(j.doors), "at-once": j.at_once, "together": list(j.together)} for j in site.joint
             ],
             "findings": [_finding(f) for f in findings if f.door is None],
         },
-        "doors": [_door(d, wirings[d.id], studies[d.id], findings, digests[d.id]) for d in doors],
+        "doors": [
+            {**told[door], "findings": [_finding(f) for f in findings_of(findings, door)]}
+            for door in site.doors
+            if door in told
+        ],
     }
 
 
-def _door(door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding], digest: str) -> Json:
+def door_record(door: Door, wiring: Wiring, study: Study, digest: str) -> Json:
+    """What is told of a door, its findings apart; `digest` is the content hash of its pages."""
+    if door.id == SITE:
+        return {"hash": digest, **_copper(wiring), **_studied(study)}
     return {
         "id": door.id,
         "name": door.name,
@@ -81,16 +82,7 @@ def _door(door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding],
         "states": [_state(row) for row in study.states.rows] if study.states else [],
         "faults": faults_data(study.upkeep, _spread),
         **_studied(study),
-        "findings": [_finding(f) for f in findings_of(findings, door.id)],
     }  # fmt: skip
-
-
-def _shared_wiring(wiring: Wiring, study: Study, digest: str) -> Json:
-    return {
-        "hash": digest,
-        **_copper(wiring),
-        **_studied(study),
-    }
 
 
 def _copper(wiring: Wiring) -> Json:

@@ -680,3 +680,4 @@ class Site:
     exposed: frozenset[str] = frozenset()
     joint: tuple[Joint, ...] = ()
     sheets: Mapping[str, Sheet] = field(default_factory=dict)  # every sheet that something uses, by type
+    taken: frozenset[tuple[str, str]] = frozenset()  # device and group of all that something of site or doors points at

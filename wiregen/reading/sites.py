@@ -17,6 +17,7 @@ BATTERY: Mapping[str, Unit] = {"alarm": "s", "margin": "1", "temperature": "K"}
 
 def site(name: str, written: Table, sheets: Mapping[str, Sheet], doors: Mapping[str, Door]) -> Site:
     """The site of a table that satisfies the schema; `name` is its folder's."""
+    shared = devices(written.get("shared", Table()), sheets, {})
     return Site(
         id=name,
         name=str(written["site"]),
@@ -24,7 +25,7 @@ def site(name: str, written: Table, sheets: Mapping[str, Sheet], doors: Mapping[
         house=house(written.get("house", Table())),
         stock=stock(written["stock"], sheets),
         runs={str(place): run(place, body) for place, body in written.get("runs", Table()).items()},
-        shared=devices(written.get("shared", Table()), sheets, {}),
+        shared=shared,
         doors=doors,
         where=written.where,
         use=texts(written.get("use")),
@@ -36,6 +37,13 @@ def site(name: str, written: Table, sheets: Mapping[str, Sheet], doors: Mapping[
         exposed=frozenset(map(str, written.get("exposed", ()))),
         joint=tuple(_joint(str(key), body) for key, body in written.get("joint", Table()).items()),
         sheets=sheets,
+        taken=frozenset(
+            (target.device, target.group)
+            for device in (*shared.values(), *(device for door in doors.values() for device in door.devices.values()))
+            for relation in device.relations
+            for target in relation.targets
+            if target.group and not target.door
+        ),
     )
 
 

@@ -108,15 +108,9 @@ def _to_be_free(case: Case) -> Iterator[Behaviour]:
 
 def _fire_cure(case: Case, lock: str) -> str:
     """A fire contact of the site that no circuit uses yet, or else the interface that the site lacks."""
-    used = {
-        (target.device, target.group)
-        for device in (*case.site.shared.values(), *(d for door in case.site.doors.values() for d in door.devices.values()))
-        for relation in device.relations
-        for target in relation.targets
-    }
     for ref, device in sorted(case.site.shared.items()):
         for name, group in device.sheet.groups.items():
-            if _interface(group) and (ref, name) not in used:
+            if _interface(group) and (ref, name) not in case.site.taken:
                 return through(case.door.devices[lock], f"{ref}.{name}")
     sheets = (s for s in case.site.sheets.values() if isinstance(s, DataSheet))
     kind = min((s.type for s in sheets if any(map(_interface, s.groups.values()))), default="data sheet of such a contact")

@@ -1,0 +1,81 @@
+"""Values in one canonical form, whatever place in a file they were read from, and SHA-256 over it."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping, Sequence, Set
+from dataclasses import fields, is_dataclass
+from functools import cache
+from typing import Any
+
+from wiregen.reading.model import CableSheet, DataSheet, LineEndSheet, Where
+
+SHEETS = (DataSheet, CableSheet, LineEndSheet)
+
+Memo = dict[int, tuple[object, str, tuple[Where, ...]]]  # by id of a data sheet: itself, its digest, its places in order
+
+
+class Canon:
+    """The canonical form of a value, as its `digest` (SHA-256 in hexadecimal) and the places that it names.
+
+    A dataclass becomes its class name and its fields, a mapping keeps its order, a set is sorted.  A place becomes its number
+    in `places`, in the order of first mention: two values with one digest differ in nothing but where they were written, and
+    the places of the one stand for those of the other.  Data sheets are long and common to many doors: with one `memo` for
+    all they are gone through once.
+    """
+
+    def __init__(self, value: Any, memo: Memo | None = None) -> None:
+        self.places: dict[Where, int] = {}
+        self._memo = {} if memo is None else memo
+        self.digest = _digest(self._plain(value))
+
+    def _plain(self, value: Any) -> Any:
+        kind: Any = type(value)
+        if kind is str or value is None or kind is bool or kind is int or kind is float:
+            return value
+        if kind is Where:
+            return self._place(value)
+        if kind in SHEETS:
+            return self._sheet(value)
+        if is_dataclass(value):
+            return [kind.__name__, *[self._plain(getattr(value, name)) for name in _names(kind)]]
+        if isinstance(value, Mapping):
+            return [[self._plain(k), self._plain(v)] for k, v in value.items()]
+        if isinstance(value, Set):
+            return sorted(map(self._plain, value), key=repr)
+        if isinstance(value, Sequence):
+            return [*map(self._plain, value)]
+        raise TypeError(f"no canonical form for {kind.__name__}")
+
+    def _place(self, place: Where) -> list[int]:
+        return [self.places.setdefault(place, len(self.places))]
+
+    def _sheet(self, sheet: Any) -> Any:
+        known = self._memo.get(id(sheet))
+        if known is None:
+            kind: Any = type(sheet)
+            alone = type(self)([getattr(sheet, name) for name in _names(kind)], self._memo)
+            known = self._memo[id(sheet)] = (sheet, alone.digest, tuple(alone.places))
+        return [known[1], [self._place(place) for place in known[2]]]
+
+
+class _Unplaced(Canon):
+    """The same of values that say nothing of where they were written."""
+
+    def _place(self, place: Where) -> list[int]:
+        return []
+
+
+def content_hash(*values: Any) -> str:
+    """SHA-256, in hexadecimal, over what values say; not where they were written."""
+    return _Unplaced(values).digest
+
+
+def _digest(plain: Any) -> str:
+    return hashlib.sha256(json.dumps(plain, ensure_ascii=True, separators=(",", ":")).encode("ascii")).hexdigest()
+
+
+@cache
+def _names(kind: type) -> tuple[str, ...]:
+    return tuple(field.name for field in fields(kind))

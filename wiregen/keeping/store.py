@@ -1,0 +1,123 @@
+"""Results on disk, each under the key of all that it came from, so that nothing is worked out twice.
+
+They lie in the user's own cache folder, never in an output folder: what is read back is taken for a program's own values
+(pickle), and an output folder may come from anybody.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import pickle
+import tempfile
+import zlib
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
+from contextvars import ContextVar
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+from wiregen.keeping.canon import SHEETS, Canon
+from wiregen.reading.model import Device, Site, Where
+
+_LEVEL = 1  # of compression: a quarter of the size for a tenth of the time
+
+
+class Store:
+    """Values of one site by kind and key.  A folder that cannot be written keeps nothing; damaged files are not there."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+
+    def get(self, kind: str, key: str, seen: Site, canon: Canon) -> Any:
+        """What was kept, with the places and data sheets of the site as it is seen now; None where nothing was."""
+        packed = self.read(kind, key)
+        if packed is None:
+            return None
+        token = _now.set((tuple(canon.places), seen))
+        try:
+            return pickle.loads(packed)
+        except Exception:
+            return None
+        finally:
+            _now.reset(token)
+
+    def put(self, kind: str, key: str, value: Any, seen: Site, canon: Canon) -> None:
+        """Keeps a value that was worked out from `seen`: places, data sheets and devices from there by reference."""
+        packed = BytesIO()
+        _Pickler(packed, seen, canon).dump(value)
+        self.write(kind, key, packed.getvalue())
+
+    def read(self, kind: str, key: str) -> bytes | None:
+        """The bytes kept under a key, None where there are none that are whole."""
+        path = self._folder / f"{key}.{kind}"
+        try:
+            raw = path.read_bytes()
+            os.utime(path)
+        except OSError:
+            return None
+        digest, packed = raw[:32], raw[32:]
+        return zlib.decompress(packed) if hashlib.sha256(packed).digest() == digest else None
+
+    def write(self, kind: str, key: str, value: bytes) -> None:
+        """Keeps bytes under a key; silently not, where the folder does not take them."""
+        packed = zlib.compress(value, _LEVEL)
+        with suppress(OSError):
+            self._folder.mkdir(parents=True, exist_ok=True)
+            handle, beside = tempfile.mkstemp(dir=self._folder, prefix=".", suffix=".part")
+            try:
+                with os.fdopen(handle, "wb") as file:
+                    file.write(hashlib.sha256(packed).digest() + packed)
+                os.replace(beside, self._folder / f"{key}.{kind}")
+            except OSError:
+                Path(beside).unlink(missing_ok=True)
+
+    def keep_only(self, keys: Mapping[str, frozenset[str]]) -> None:
+        """Takes away what is kept under other keys, of the kinds that are named."""
+        with suppress(OSError):
+            for path in list(self._folder.iterdir()):
+                kind = path.suffix.removeprefix(".")
+                if kind in keys and path.stem not in keys[kind]:
+                    path.unlink(missing_ok=True)
+
+
+# ---- what a value takes from the site that it was worked out from ----------------------------------------------------------
+
+_now: ContextVar[tuple[tuple[Where, ...], Site]] = ContextVar("site and places that values are read back for")
+
+
+def _place(number: int) -> Where:
+    return _now.get()[0][number]
+
+
+def _sheet(name: str) -> object:
+    return _now.get()[1].sheets[name]
+
+
+def _device(door: str, ref: str) -> Device:
+    site = _now.get()[1]
+    return (site.doors[door].devices if door else site.shared)[ref]
+
+
+class _Pickler(pickle.Pickler):
+    def __init__(self, file: BytesIO, seen: Site, canon: Canon) -> None:
+        super().__init__(file, protocol=5)
+        self._places = canon.places
+        self._sheets = {id(sheet): name for name, sheet in seen.sheets.items()}
+        self._devices = {id(device): (door, device.ref) for door, device in _devices(seen)}
+
+    def reducer_override(self, value: Any) -> Any:
+        kind = type(value)
+        if kind is Where and value in self._places:
+            return _place, (self._places[value],)
+        if kind in SHEETS and id(value) in self._sheets:
+            return _sheet, (self._sheets[id(value)],)
+        if kind is Device and id(value) in self._devices:
+            return _device, self._devices[id(value)]
+        return NotImplemented
+
+
+def _devices(site: Site) -> Iterator[tuple[str, Device]]:
+    yield from (("", device) for device in site.shared.values())
+    yield from ((door, device) for door, spec in site.doors.items() for device in spec.devices.values())

@@ -1,0 +1,147 @@
+"""Draft and bind: from what was examined to the files of the packet.  Doors go side by side, what was kept is not made anew."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from reportlab.graphics.shapes import Drawing
+
+from wiregen.attacks.withheld import withheld
+from wiregen.build import Examined, Seen, Task
+from wiregen.crew import Progress, crew, silent
+from wiregen.drafting.frame import field_for
+from wiregen.drafting.layout import lay_out
+from wiregen.drafting.sheet import draw_sheets
+from wiregen.drafting.svg import svg_of
+from wiregen.faults.effects import Trials
+from wiregen.faults.upkeep import upkeep
+from wiregen.keeping.canon import content_hash
+from wiregen.output import RECORD
+from wiregen.packet.bind import bind_door, bind_packet, door_hash, door_pages
+from wiregen.packet.marking import findings_of
+from wiregen.packet.page import Page
+from wiregen.packet.record import Json, door_record, record
+from wiregen.packet.tables import tables
+from wiregen.reading.model import Where
+from wiregen.reading.shared import SITE, wired
+from wiregen.review.model import Finding
+from wiregen.states.table import settler_of
+from wiregen.study.model import Study
+from wiregen.study.network import NotSolved
+from wiregen.wiring.model import Wiring
+from wiregen.wiring.wire import wire_site
+
+MADE = "made"  # the kind under which a door's pages are kept
+
+
+@dataclass(frozen=True)
+class Made:
+    """What is made of a door: content hash, pages, wiring sheets as SVG, and what its record says, its findings apart."""
+
+    digest: str
+    pages: tuple[Page, ...]
+    sheets: tuple[str, ...]
+    record: Json
+
+
+def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: Progress = silent) -> dict[str, bytes]:
+    """The files of the packet (path within the output folder → content); with `doors` the pages of those alone.
+
+    Places of findings are given from the folder above the site's, so that the same specs give the same bytes anywhere.
+    """
+    chosen = tuple(doors) or tuple(examined.wirings)
+    site, wirings = examined.site, examined.wirings
+    findings = tuple(replace(f, where=_from_above(f.where, examined.folder)) for f in examined.findings)
+    work = [(wirings[door], examined.studies[door], findings_of(findings, door)) for door in chosen]
+    with crew(jobs, Task(site, wire_site(site), examined.store), len(chosen)) as run:
+        made: dict[str, Made] = dict(zip(chosen, run("drawing", _make, work, tell), strict=True))
+    tell("binding", 0, 1)
+    if doors:
+        known = wired(site)
+        files = {f"doors/{door}.pdf": bind_door(site, known[door], made[door].pages, made[door].digest) for door in chosen}
+    else:
+        pages, digests = {of: each.pages for of, each in made.items()}, {of: each.digest for of, each in made.items()}
+        files = {"packet.pdf": bind_packet(site, wirings, findings, pages, digests)}
+        files |= {f"tables/{name}": text.encode() for name, text in tables(site, wirings, examined.studies).items()}
+        for door, each in made.items():
+            named = zip(_names(door, each.sheets), each.sheets, strict=True)
+            files |= {f"sheets/{name}.svg": svg.encode() for name, svg in named}
+        told = record(site, findings, {of: each.record for of, each in made.items()})
+        everything = {**told, "files": sorted((*files, RECORD))}
+        files[RECORD] = (json.dumps(everything, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
+    tell("binding", 1, 1)
+    return files
+
+
+def _from_above(where: Where, folder: Path) -> Where:
+    above = os.path.dirname(os.path.abspath(folder))
+    return replace(where, file=Path(os.path.relpath(os.path.abspath(where.file), above)).as_posix())
+
+
+def _names(door: str, sheets: Sequence[object]) -> list[str]:
+    """Names of a door's sheets: no id has a plus."""
+    return [f"{door}+{number}" for number in range(1, len(sheets) + 1)] if len(sheets) > 1 else [door] * len(sheets)
+
+
+def _make(task: Task, job: tuple[Wiring, Study, tuple[Finding, ...]]) -> Made:
+    wiring, study, findings = job
+    seen = task.seen(wiring.door)
+    opened = study.tried is not None and bool(study.tried.successes)
+    store = None if opened else task.store  # its cures come from data sheets that no door sees
+    of_site = content_hash(wiring, study) if wiring.door == SITE else ""  # which depend on all doors
+    key = content_hash(seen.key, findings, of_site)
+    kept = store.get(MADE, key, seen.site, seen.canon) if store else None
+    if isinstance(kept, Made):
+        return kept
+    made = _drawn(task, seen, wiring, study, findings, opened)
+    if store:
+        store.put(MADE, key, made, seen.site, seen.canon)
+    return made
+
+
+def _drawn(
+    task: Task, seen: Seen, wiring: Wiring, study: Study, findings: tuple[Finding, ...], opened: bool
+) -> Made:
+    site, door = seen.site, wired(seen.site)[wiring.door]
+    assert isinstance(task.shared, Wiring)
+    if door.id != SITE:
+        study = _with_upkeep(seen, wiring, _with_ways(seen, study, task.shared), task.shared, opened)
+    digest = door_hash(site, door, wiring, study, findings, task.shared)
+    layouts = lay_out(wiring, field_for(site.house), site.house) if wiring.conductors or wiring.links else ()
+    drawings: tuple[Drawing, ...] = draw_sheets(site, door, wiring, layouts, findings, digest)
+    names = _names(door.id, drawings)
+    return Made(
+        digest,
+        door_pages(site, door, wiring, study, findings, drawings, digest, task.shared),
+        tuple(svg_of(drawing, f"{name} {door.name}") for name, drawing in zip(names, drawings, strict=True)),
+        door_record(door, wiring, study, digest),
+    )
+
+
+def _with_ways(seen: Seen, study: Study, shared: Wiring) -> Study:
+    """With the feeds that the spec names compared, for the data sheet; a door with one way to feed it says nothing of it."""
+    door = seen.site.doors[study.door]
+    if not door.otherwise:
+        return study
+    from wiregen.feeds.judge import written_ways
+    from wiregen.feeds.table import rows
+
+    return replace(study, ways=tuple(rows(written_ways(seen.site, door, shared))))
+
+
+def _with_upkeep(seen: Seen, wiring: Wiring, study: Study, shared: Wiring, opened: bool) -> Study:
+    """With what the door's faults come to; not where somebody outside can open it: a guide would teach how."""
+    if opened:
+        wrong = "fault guide and retest sheet: first what stops the door is to be cured"
+        return replace(study, missing=(*study.missing, wrong))
+    site, door = seen.site, seen.site.doors[study.door]
+    try:
+        trials = Trials(door, wiring, settler_of(site, door, wiring, shared))
+        return replace(study, upkeep=upkeep(trials, withheld(site, trials)))
+    except NotSolved:
+        wrong = "fault guide and retest sheet: the network with one of its faults has no operating point that can be found"
+        return replace(study, missing=(*study.missing, wrong))
