@@ -1,5 +1,5 @@
 """For speed: one thread for the number libraries, whose networks are small while tests run side by side (read once, when numpy
-loads), and fewer looks for what may be freed."""
+loads), and fewer looks for what may be freed.  Nothing is kept from one test for the next, but where a test asks for it."""
 
 from __future__ import annotations
 
@@ -8,3 +8,4 @@ import os
 
 gc.set_threshold(100_000, 20, 50)
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+os.environ["WIREGEN_CACHE"] = ""

@@ -7,13 +7,14 @@ site's order whichever ends first, and what was kept of a door whose inputs are 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from wiregen.crew import Progress, crew, silent
 from wiregen.keeping.canon import Canon, Memo, content_hash
+from wiregen.keeping.inputs import inputs_of
 from wiregen.keeping.program import program
 from wiregen.keeping.store import Store
 from wiregen.reading.load import load_catalogue, load_site
@@ -47,6 +48,7 @@ class Examined:
     wirings: Mapping[str, Wiring]
     studies: Mapping[str, Study]
     findings: tuple[Finding, ...]
+    inputs: Mapping[str, str] = field(default_factory=dict)  # as `keeping.inputs.inputs_of` gives them
     store: Store | None = None
 
     def of(self, doors: Sequence[str]) -> tuple[Finding, ...]:
@@ -93,7 +95,7 @@ class Task:
 def examine(folder: Path, *, jobs: int = 1, tell: Progress = silent, store: Store | None = None) -> Examined:
     """Reads a site and computes everything but its pages.  Raises SpecError with the problems of all doors."""
     tell("reading", 0, 1)
-    site = load_site(folder)
+    site, inputs = _read(folder)
     tell("reading", 1, 1)
     shared = _wired(site, SITE)
     with crew(jobs, Task(site, shared, store), len(site.doors)) as run:
@@ -110,7 +112,16 @@ def examine(folder: Path, *, jobs: int = 1, tell: Progress = silent, store: Stor
     if shared.conductors or shared.links or of_site.figures:
         wirings = {SITE: less_used(shared, wirings.values()), **wirings}
         studies = {SITE: of_site, **studies}
-    return Examined(folder, site, wirings, studies, findings, store)
+    return Examined(folder, site, wirings, studies, findings, inputs, store)
+
+
+def _read(folder: Path) -> tuple[Site, dict[str, str]]:
+    """The site with the hashes of the files that it was read from, though somebody writes to them meanwhile."""
+    while True:
+        inputs = inputs_of(folder)
+        site = load_site(folder)
+        if inputs == inputs_of(folder):
+            return site, inputs
 
 
 def _wired(site: Site, of: str) -> Wiring | list[Problem]:

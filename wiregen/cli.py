@@ -17,7 +17,9 @@ from wiregen import __version__
 
 if TYPE_CHECKING:
     from wiregen.build import Examined
+    from wiregen.keeping.whole import Whole
     from wiregen.reading.model import Problem, Site
+    from wiregen.review.model import Finding
 
 CLEAN, STOPPED, UNUSABLE, FAILED = 0, 1, 2, 3  # exit statuses
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -70,37 +72,111 @@ def check(folder: Path | None, code: str | None, doors: tuple[str, ...], form: s
     if folder is None:
         raise click.UsageError("Missing argument 'SITE'.")
     examined = _examine(folder, doors, form, jobs, quiet)
-    return UNUSABLE if examined is None else _print_findings(examined, doors, form)
+    if examined is None:
+        return UNUSABLE
+    return _print_findings(examined.site.id, examined.of(doors), len(doors) or len(examined.site.doors), form)
 
 
 @commands.command()
 @click.option("-o", "--output", "out", metavar="DIR", type=click.Path(file_okay=False, path_type=Path),
               help="Where the packet goes; output/SITE if not given.")  # fmt: skip
+@click.option("--verify", is_flag=True, help="Write nothing; list what in DIR is not what the specs give.")
 @_common
-def packet(folder: Path, out: Path | None, doors: tuple[str, ...], form: str, jobs: int, quiet: bool) -> int:
+def packet(
+    folder: Path, out: Path | None, verify: bool, doors: tuple[str, ...], form: str, jobs: int, quiet: bool
+) -> int:
     """The main job: packet.pdf, its sheets as SVG, its tables as CSV and everything computed in record.json.
 
     With --door it writes that door's pages alone, doors/ID.pdf, and leaves the packet as it is. A door with a finding
-    at level stop is still printed, marked NOT FOR INSTALLATION.
+    at level stop is still printed, marked NOT FOR INSTALLATION. With --verify the exit status is 1 where anything differs.
 
     \b
     Example:
       wiregen packet door_specs/fernhill -o output/fernhill
+      wiregen packet door_specs/fernhill -o output/fernhill --verify
     """
+    from wiregen.output import alone
+
+    out = out or Path("output") / folder.resolve().name
+    if verify:
+        if doors or form == "sarif":
+            raise click.UsageError("--verify looks at the whole packet, and tells it as text or JSON")
+        return _verify(folder, out, form, jobs, quiet)
+    with alone(out, _silent if quiet else _say):
+        return _write_doors(folder, out, doors, form, jobs, quiet) if doors else _write_packet(folder, out, form, jobs, quiet)
+
+
+def _write_doors(folder: Path, out: Path, doors: tuple[str, ...], form: str, jobs: int, quiet: bool) -> int:
     examined = _examine(folder, doors, form, jobs, quiet)
     if examined is None:
         return UNUSABLE
     from wiregen.making import make
-    from wiregen.output import stale, write
+    from wiregen.output import write
 
-    out = out or Path("output") / examined.site.id
     with Progress(quiet) as tell:
         files = make(examined, doors, jobs=jobs, tell=tell)
-        write(out, files, () if doors else stale(out, files))
+        write(out, files)
     if not quiet:
-        for name in files if doors else ["packet.pdf"]:
+        for name in files:
             _say(f"wrote {out / name}")
-    return _print_findings(examined, doors, form)
+    return _print_findings(examined.site.id, examined.of(doors), len(doors), form)
+
+
+def _write_packet(folder: Path, out: Path, form: str, jobs: int, quiet: bool) -> int:
+    from wiregen.keeping.store import store_for
+    from wiregen.keeping.whole import known
+    from wiregen.output import differing, stale, write
+
+    whole = known(store_for(folder), folder)
+    if whole is not None and not differing(out, whole.products):
+        if not quiet:
+            _say(f"nothing has changed: {out / 'packet.pdf'} is what the specs give")
+        write(out, {name: (out / name).read_bytes() for name in ("packet.pdf",)})
+        return _print_findings(whole.site, whole.findings, whole.doors, form)
+    made = _make_whole(folder, form, jobs, quiet)
+    if made is None:
+        return UNUSABLE
+    files, whole = made
+    write(out, files, stale(out, files))
+    if not quiet:
+        _say(f"wrote {out / 'packet.pdf'}")
+    return _print_findings(whole.site, whole.findings, whole.doors, form)
+
+
+def _make_whole(folder: Path, form: str, jobs: int, quiet: bool) -> tuple[dict[str, bytes], Whole] | None:
+    """The files of the packet, and what is kept of it; None where the site is unusable, and then its problems were told."""
+    examined = _examine(folder, (), form, jobs, quiet)
+    if examined is None:
+        return None
+    from wiregen.keeping.whole import Whole, keep
+    from wiregen.making import make
+    from wiregen.output import digests
+
+    with Progress(quiet) as tell:
+        files = make(examined, jobs=jobs, tell=tell)
+    whole = Whole(examined.site.id, len(examined.site.doors), examined.findings, digests(files))
+    keep(examined.store, folder, examined.inputs, whole)
+    return files, whole
+
+
+def _verify(folder: Path, out: Path, form: str, jobs: int, quiet: bool) -> int:
+    from wiregen import results
+    from wiregen.keeping.store import store_for
+    from wiregen.keeping.whole import known
+    from wiregen.output import differing
+
+    whole = known(store_for(folder), folder)
+    if whole is None:
+        made = _make_whole(folder, form, jobs, quiet)
+        if made is None:
+            return UNUSABLE
+        whole = made[1]
+    found = differing(out, whole.products)
+    if form == "json":
+        _print(results.as_json({"site": whole.site, "differs": found}))
+    else:
+        _print("\n".join(found) or f"{out / 'packet.pdf'} is what the specs give")
+    return STOPPED if found else CLEAN
 
 
 @commands.command()
@@ -279,11 +355,12 @@ def _examine(folder: Path, doors: tuple[str, ...], form: str, jobs: int, quiet: 
     With `shared`, what doors share may be among `doors` too.
     """
     from wiregen.build import examine
+    from wiregen.keeping.store import store_for
     from wiregen.reading.model import SpecError
 
     try:
         with Progress(quiet) as tell:
-            examined = examine(folder, jobs=jobs, tell=tell)
+            examined = examine(folder, jobs=jobs, tell=tell, store=store_for(folder))
     except SpecError as error:
         _tell_problems(error.problems, form)
         return None
@@ -330,19 +407,17 @@ def _must_have(site: Site, door: str) -> None:
     raise click.BadParameter(f"{site.id} has no door {door}.{hint}", param_hint="--door")
 
 
-def _print_findings(examined: Examined, doors: tuple[str, ...], form: str) -> int:
+def _print_findings(site: str, findings: Sequence[Finding], doors: int, form: str) -> int:
     from wiregen import results
     from wiregen.review.review import RULES
     from wiregen.sarif import sarif
 
-    findings = examined.of(doors)
     if form == "sarif":
         _print(sarif(findings, (), RULES))
     elif form == "json":
-        data = {"site": examined.site.id, "findings": [results.finding_data(f) for f in findings], "problems": []}
-        _print(results.as_json(data))
+        _print(results.as_json({"site": site, "findings": [results.finding_data(f) for f in findings], "problems": []}))
     else:
-        _print(results.findings_text(findings, len(doors) or len(examined.site.doors)))
+        _print(results.findings_text(findings, doors))
     return STOPPED if any(finding.level == "stop" for finding in findings) else CLEAN
 
 
@@ -381,6 +456,10 @@ def _print(text: str) -> None:
 
 def _say(text: str) -> None:
     click.echo(_shown(text), err=True)
+
+
+def _silent(_: str) -> None:
+    """Says nothing."""
 
 
 def _shown(text: str) -> str:

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 from reportlab.graphics.shapes import Drawing
 
@@ -20,13 +18,13 @@ from wiregen.drafting.svg import svg_of
 from wiregen.faults.effects import Trials
 from wiregen.faults.upkeep import upkeep
 from wiregen.keeping.canon import content_hash
-from wiregen.output import RECORD
+from wiregen.keeping.inputs import from_above
+from wiregen.output import MANIFEST, RECORD, digests, manifest
 from wiregen.packet.bind import bind_door, bind_packet, door_hash, door_pages
 from wiregen.packet.marking import findings_of
 from wiregen.packet.page import Page
 from wiregen.packet.record import Json, door_record, record
 from wiregen.packet.tables import tables
-from wiregen.reading.model import Where
 from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.states.table import settler_of
@@ -55,31 +53,34 @@ def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: 
     """
     chosen = tuple(doors) or tuple(examined.wirings)
     site, wirings = examined.site, examined.wirings
-    findings = tuple(replace(f, where=_from_above(f.where, examined.folder)) for f in examined.findings)
+    findings = tuple(
+        replace(f, where=replace(f.where, file=from_above(f.where.file, examined.folder))) for f in examined.findings
+    )
     work = [(wirings[door], examined.studies[door], findings_of(findings, door)) for door in chosen]
     with crew(jobs, Task(site, wire_site(site), examined.store), len(chosen)) as run:
-        made: dict[str, Made] = dict(zip(chosen, run("drawing", _make, work, tell), strict=True))
+        drawn = dict(zip(chosen, run("drawing", _make, work, tell), strict=True))
+    made = {door: each for door, (each, _) in drawn.items()}
     tell("binding", 0, 1)
     if doors:
         known = wired(site)
         files = {f"doors/{door}.pdf": bind_door(site, known[door], made[door].pages, made[door].digest) for door in chosen}
     else:
-        pages, digests = {of: each.pages for of, each in made.items()}, {of: each.digest for of, each in made.items()}
-        files = {"packet.pdf": bind_packet(site, wirings, findings, pages, digests)}
+        pages, hashes = {of: each.pages for of, each in made.items()}, {of: each.digest for of, each in made.items()}
+        files = {"packet.pdf": bind_packet(site, wirings, findings, pages, hashes)}
         files |= {f"tables/{name}": text.encode() for name, text in tables(site, wirings, examined.studies).items()}
         for door, each in made.items():
             named = zip(_names(door, each.sheets), each.sheets, strict=True)
             files |= {f"sheets/{name}.svg": svg.encode() for name, svg in named}
         told = record(site, findings, {of: each.record for of, each in made.items()})
-        everything = {**told, "files": sorted((*files, RECORD))}
-        files[RECORD] = (json.dumps(everything, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
+        files[RECORD] = (json.dumps(told, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
+        sources = {
+            f"sheets/{name}.svg": {from_above(file, examined.folder) for file in files_of} & examined.inputs.keys()
+            for door, (each, files_of) in drawn.items()
+            for name in _names(door, each.sheets)
+        }
+        files[MANIFEST] = manifest(examined.inputs, digests(files), sources)
     tell("binding", 1, 1)
     return files
-
-
-def _from_above(where: Where, folder: Path) -> Where:
-    above = os.path.dirname(os.path.abspath(folder))
-    return replace(where, file=Path(os.path.relpath(os.path.abspath(where.file), above)).as_posix())
 
 
 def _names(door: str, sheets: Sequence[object]) -> list[str]:
@@ -87,20 +88,22 @@ def _names(door: str, sheets: Sequence[object]) -> list[str]:
     return [f"{door}+{number}" for number in range(1, len(sheets) + 1)] if len(sheets) > 1 else [door] * len(sheets)
 
 
-def _make(task: Task, job: tuple[Wiring, Study, tuple[Finding, ...]]) -> Made:
+def _make(task: Task, job: tuple[Wiring, Study, tuple[Finding, ...]]) -> tuple[Made, frozenset[str]]:
+    """With the files that it came from."""
     wiring, study, findings = job
     seen = task.seen(wiring.door)
     opened = study.tried is not None and bool(study.tried.successes)
     store = None if opened else task.store  # its cures come from data sheets that no door sees
     of_site = content_hash(wiring, study) if wiring.door == SITE else ""  # which depend on all doors
     key = content_hash(seen.key, findings, of_site)
+    files = frozenset(place.file for place in seen.canon.places)
     kept = store.get(MADE, key, seen.site, seen.canon) if store else None
     if isinstance(kept, Made):
-        return kept
+        return kept, files
     made = _drawn(task, seen, wiring, study, findings, opened)
     if store:
         store.put(MADE, key, made, seen.site, seen.canon)
-    return made
+    return made, files
 
 
 def _drawn(

@@ -1,56 +1,126 @@
-"""The output folder: files written whole or not at all, and files of vanished doors taken away.
+"""The output folder: files written whole or not at all, what the packet no longer has taken away, one build at a time.
 
-Nothing in the folder changes before every new file lies complete and flushed beside its place, so a full disk or a
-crash leaves the packet that was there.
+Nothing in the folder changes before every new file lies complete and flushed beside its place, and the packet and the
+manifest come last: a full disk, a crash or a kill leaves the packet that was there, or the new one.
 """
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import tempfile
-from collections.abc import Mapping
-from contextlib import suppress
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from pathlib import Path, PurePosixPath
 
-RECORD = "record.json"
-OURS = ("sheets", "tables", "doors")  # folders in which a file of an earlier record may be removed
+try:
+    import fcntl
+except ImportError:  # not on Windows: there nobody is kept out
+    fcntl = None  # type: ignore[assignment]
+
+RECORD, PACKET, MANIFEST = "record.json", "packet.pdf", "manifest.json"
+OURS = ("sheets", "tables", "doors", "volumes", "records")  # folders in which a file of an earlier manifest may be removed
+_PART = ".wiregen-"
 
 
-def stale(folder: Path, fresh: Mapping[str, bytes]) -> tuple[Path, ...]:
-    """Files that the folder's record names as ours and that `fresh` no longer holds.
+def digests(files: Mapping[str, bytes]) -> dict[str, str]:
+    """SHA-256 of each, in hexadecimal."""
+    return {name: hashlib.sha256(content).hexdigest() for name, content in files.items()}
 
-    The record is read as data that anybody may have changed: only plain files straight in our own folders are named.
+
+def manifest(inputs: Mapping[str, str], products: Mapping[str, str], sources: Mapping[str, Iterable[str]]) -> bytes:
+    """What a packet came from: the hash of each input, and of each product with the inputs that it came from.
+
+    A product without `sources` came from all.
+    """
+    told = {
+        name: {"sha256": digest, **({"from": sorted(sources[name])} if name in sources else {})}
+        for name, digest in sorted(products.items())
+    }
+    whole = {"inputs": dict(sorted(inputs.items())), "products": told}
+    return (json.dumps(whole, indent=1, ensure_ascii=False) + "\n").encode()
+
+
+def differing(folder: Path, wanted: Mapping[str, str]) -> list[str]:
+    """In words, each file of the folder that is missing, is not what it should be by its hash, or should not be there.
+
+    `wanted` is SHA-256 by path.  Only files of ours are looked at, by the folder's own manifest.
+    """
+    told = []
+    for name, digest in sorted(wanted.items()):
+        try:
+            found = hashlib.sha256((folder / name).read_bytes()).hexdigest()
+        except OSError:
+            told.append(f"{name} is missing")
+            continue
+        if found != digest:
+            told.append(f"{name} is not what the specs give")
+    return told + [f"{path.relative_to(folder).as_posix()} is of no door any more" for path in stale(folder, wanted)]
+
+
+def stale(folder: Path, fresh: Iterable[str]) -> tuple[Path, ...]:
+    """Files that the folder's manifest names as ours and that `fresh` does not.
+
+    The manifest is read as data that anybody may have changed: only plain files in their places are named.
     """
     try:
-        names = json.loads((folder / RECORD).read_text(encoding="utf-8"))["files"]
+        names = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))["products"]
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return ()
     gone = []
-    for name in sorted({n for n in names if isinstance(n, str)} - fresh.keys()) if isinstance(names, list) else ():
+    for name in sorted({n for n in names if isinstance(n, str)} - set(fresh)) if isinstance(names, dict) else ():
         parts = PurePosixPath(name).parts
         path = folder.joinpath(*parts)
-        if len(parts) == 2 and parts[0] in OURS and ".." not in parts and "\\" not in name and _plain(folder, path):
+        ours = len(parts) == 2 and parts[0] in OURS and ".." not in parts and "\\" not in name
+        if (ours or name in (PACKET, RECORD)) and _plain(path, folder.joinpath(*parts[:-1])):
             gone.append(path)
     return tuple(gone)
 
 
-def _plain(folder: Path, path: Path) -> bool:
-    return path.is_file() and not path.is_symlink() and path.resolve().parent.parent == folder.resolve()
+def _plain(path: Path, within: Path) -> bool:
+    return path.is_file() and not path.is_symlink() and path.resolve().parent == within.resolve()
+
+
+@contextmanager
+def alone(folder: Path, tell: Callable[[str], None]) -> Iterator[None]:
+    """The folder for one build at a time; `tell` hears that another one is waited for.
+
+    Makes the folder, and takes it away again where nothing was put into it.  Raises OSError.
+    """
+    made = _make_folder(folder)
+    handle = os.open(folder, os.O_RDONLY) if fcntl else -1
+    try:
+        if fcntl:
+            try:
+                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            except OSError:
+                tell(f"another build is writing to {folder}: waiting for it")
+                fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        if fcntl:
+            os.close(handle)
+        for empty in reversed(made):
+            with suppress(OSError):
+                empty.rmdir()
 
 
 def write(folder: Path, files: Mapping[str, bytes], remove: tuple[Path, ...] = ()) -> None:
-    """Puts `files` (path within the folder → content) in place, then takes `remove` away.
+    """Puts `files` (path within the folder → content) in place, then takes `remove` away.  What is there already stays.
 
     Raises OSError; then the files that were there are as before, unless the failure fell between two renames.
     """
     laid: list[tuple[Path, Path]] = []
     made: list[Path] = []
     try:
-        for name in sorted(files):
+        for name in sorted(files, key=lambda name: (name == MANIFEST, name == PACKET, name)):
             place = folder / name
+            if _same(place, files[name]):
+                os.utime(place)  # as new as what it came from, for make
+                continue
             made += _make_folder(place.parent)
-            handle, beside = tempfile.mkstemp(dir=place.parent, prefix=".", suffix=".part")
+            handle, beside = tempfile.mkstemp(dir=place.parent, prefix=_PART, suffix=".part")
             laid.append((Path(beside), place))
             with os.fdopen(handle, "wb") as file:
                 file.write(files[name])
@@ -59,6 +129,8 @@ def write(folder: Path, files: Mapping[str, bytes], remove: tuple[Path, ...] = (
             os.chmod(beside, 0o666 & ~_umask())
         while laid:
             beside_path, place = laid[0]
+            if place.name == MANIFEST:  # only after it is nothing left that it does not name
+                _remove(remove)
             os.replace(beside_path, place)
             laid.pop(0)
             made.clear()
@@ -69,8 +141,21 @@ def write(folder: Path, files: Mapping[str, bytes], remove: tuple[Path, ...] = (
         for empty in reversed(made):
             with suppress(OSError):
                 empty.rmdir()
-    for path in remove:
+    _remove(remove)
+    for part in (path for of in ("", *OURS) for path in (folder / of).glob(f"{_PART}*.part")):  # of a build that was killed
+        part.unlink(missing_ok=True)
+
+
+def _remove(paths: Iterable[Path]) -> None:
+    for path in paths:
         path.unlink(missing_ok=True)
+
+
+def _same(place: Path, content: bytes) -> bool:
+    try:
+        return place.is_file() and not place.is_symlink() and place.read_bytes() == content
+    except OSError:
+        return False
 
 
 def _make_folder(folder: Path) -> list[Path]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import re
@@ -43,8 +44,10 @@ def packet(site: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_it_writes_packet_sheets_tables_and_record(packet: Path) -> None:
     files = contents(packet)
-    record = json.loads(files["record.json"])
-    assert sorted(files) == record["files"]
+    record, manifest = json.loads(files["record.json"]), json.loads(files.pop("manifest.json"))
+    assert {name: hashlib.sha256(content).hexdigest() for name, content in files.items()} == {
+        name: told["sha256"] for name, told in manifest["products"].items()
+    }
     assert {"packet.pdf", "record.json"} <= files.keys()
     drawn = {re.fullmatch(r"sheets/(\w+?)(?:\+\d+)?\.svg", name)[1] for name in files if name.startswith("sheets/")}
     assert drawn == {"E1", "E2", "site"}  # and what doors share
@@ -90,10 +93,10 @@ def test_unusable_specs_change_nothing(packet: Path, tmp_path: Path) -> None:
 def test_files_of_a_vanished_door_go_and_others_stay(site: Path, packet: Path, tmp_path: Path) -> None:
     out = shutil.copytree(packet, tmp_path / "out")
     (out / "sheets" / "mine.svg").write_text("not ours")
-    record = json.loads((out / "record.json").read_bytes())
+    manifest = json.loads((out / "manifest.json").read_bytes())
     (tmp_path / "precious.txt").write_text("not ours either")
-    record["files"] += ["../precious.txt", "sheets/../../precious.txt", "sheets", 7]
-    (out / "record.json").write_text(json.dumps(record))
+    manifest["products"] |= dict.fromkeys(["../precious.txt", "sheets/../../precious.txt", "sheets", "7"])
+    (out / "manifest.json").write_text(json.dumps(manifest))
     one = shutil.copytree(site, tmp_path / "mill")
     (one / "doors" / "E2.yaml").unlink()
     done = wiregen("packet", one, "-o", out)

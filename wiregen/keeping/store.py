@@ -18,10 +18,22 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any
 
+from platformdirs import user_cache_path
+
 from wiregen.keeping.canon import SHEETS, Canon
 from wiregen.reading.model import Device, Site, Where
 
+CACHE = "WIREGEN_CACHE"  # names another folder than the user's own to keep in; set to nothing, nothing is kept
 _LEVEL = 1  # of compression: a quarter of the size for a tenth of the time
+
+
+def store_for(site: Path) -> Store | None:
+    """Where what is worked out of the site in that folder is kept; None where the user wants nothing kept."""
+    named = os.environ.get(CACHE)
+    if named == "":
+        return None
+    folder = Path(named) if named else user_cache_path("wiregen")
+    return Store(folder / hashlib.sha256(str(site.resolve()).encode()).hexdigest()[:24])
 
 
 class Store:
@@ -48,6 +60,17 @@ class Store:
         packed = BytesIO()
         _Pickler(packed, seen, canon).dump(value)
         self.write(kind, key, packed.getvalue())
+
+    def get_alone(self, kind: str, key: str) -> Any:
+        """What was kept that takes nothing from the site by reference."""
+        packed = self.read(kind, key)
+        try:
+            return None if packed is None else pickle.loads(packed)
+        except Exception:
+            return None
+
+    def put_alone(self, kind: str, key: str, value: Any) -> None:
+        self.write(kind, key, pickle.dumps(value, protocol=5))
 
     def read(self, kind: str, key: str) -> bytes | None:
         """The bytes kept under a key, None where there are none that are whole."""

@@ -1,0 +1,96 @@
+"""What was kept gives the bytes that a build from nothing gives, whatever was edited in between."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+from random import Random
+
+import pytest
+from hypothesis import Phase, given, settings
+from hypothesis import strategies as st
+
+from tests.keeping.sites import edit, quick_site
+from tests.packet.pages import texts
+from wiregen.build import Examined, examine
+from wiregen.keeping.store import Store
+from wiregen.making import make
+from wiregen.reading.model import Problem, SpecError
+
+CODE = r"(E\d|site|weir) [^\n·]{1,40}? ([0-9A-F]{8})"  # door, revision, first digits of the hash
+FOOT = re.compile(rf"page \d+ of \d+ · {CODE}|{CODE} page \d+ of \d+")
+
+
+class Bench:
+    """A site that is edited again and again: built with what is kept, and from nothing."""
+
+    def __init__(self, folder: Path) -> None:
+        self.site = quick_site(folder / "weir")
+        self.backup = folder / "before"
+        self.store = Store(folder / "kept")
+        self.examined, self.files = self.kept()
+        self.printed = _by_door(self.files["packet.pdf"])
+
+    def kept(self) -> tuple[Examined, dict[str, bytes]]:
+        examined = examine(self.site, store=self.store)
+        return examined, make(examined)
+
+    def refused(self) -> tuple[Problem, ...]:
+        with pytest.raises(SpecError) as told:
+            examine(self.site, store=self.store)
+        return told.value.problems
+
+    def edited(self, random: Random) -> None:
+        """Edits; a change after which the specs cannot be used is told alike and taken back."""
+        shutil.rmtree(self.backup, ignore_errors=True)
+        shutil.copytree(self.site, self.backup)
+        told = [edit(self.site, random) for _ in range(random.choice((1, 1, 2)))]
+        try:
+            fresh = examine(self.site)
+        except SpecError as error:
+            assert self.refused() == error.problems, told
+            shutil.rmtree(self.site)
+            shutil.copytree(self.backup, self.site)
+            return
+        was = self.printed
+        self.examined, self.files = self.kept()
+        assert self.examined.findings == fresh.findings, told
+        wanted = make(fresh)
+        assert {name for name in wanted if wanted[name] != self.files.get(name)} == set(), told
+        assert self.files.keys() == wanted.keys()
+        now = self.printed = _by_door(self.files["packet.pdf"])
+        for door in (was.keys() & now.keys()) - {self.examined.site.id}:  # whose pages number those of all others
+            same_hash = was[door][0] == now[door][0]
+            assert same_hash == (was[door][1] == now[door][1]), (door, told)
+
+
+def _by_door(pdf: bytes) -> dict[str, tuple[str, list[str]]]:
+    """For each door its printed hash and the text of its pages without hash and page numbers."""
+    found: dict[str, tuple[str, list[str]]] = {}
+    for text in texts(pdf):
+        foot = FOOT.search(text)
+        assert foot, text[-300:]
+        door, digest = filter(None, foot.groups())
+        told = found.setdefault(door, (digest, []))
+        assert told[0] == digest
+        told[1].append(re.sub(r"page \d+ of \d+", "", text).replace(digest, ""))
+    return found
+
+
+@pytest.fixture(scope="module")
+def bench(tmp_path_factory: pytest.TempPathFactory) -> Bench:
+    return Bench(tmp_path_factory.mktemp("kept"))
+
+
+@settings(max_examples=20, deadline=None, phases=[Phase.generate])  # edits add up: none can be tried again without the others
+@given(seed=st.integers(0, 2**32 - 1))
+def test_a_random_edit(bench: Bench, seed: int) -> None:
+    bench.edited(Random(seed))
+
+
+@pytest.mark.sweep
+@settings(max_examples=1000, deadline=None, phases=[Phase.generate])
+@given(seed=st.integers(0, 2**32 - 1))
+def test_a_thousand_random_edits(bench: Bench, seed: int) -> None:
+    bench.edited(Random(seed))
