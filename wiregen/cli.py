@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from wiregen import __version__
+from wiregen.cli_new import new
 
 if TYPE_CHECKING:
     from wiregen.build import Examined
@@ -52,6 +53,9 @@ def commands() -> None:
     Exit status: 0 done and nothing at level stop; 1 done, with findings at level stop; 2 the input or the command line
     is unusable; 3 something else went wrong.
     """
+
+
+commands.add_command(new)
 
 
 @commands.command()
