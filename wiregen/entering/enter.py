@@ -11,7 +11,6 @@ from wiregen.entering.cells import Cell
 from wiregen.entering.entry import Entry
 from wiregen.entering.open_ends import Short, Stock
 from wiregen.entering.spec import Filled, Layout, Spec, write
-from wiregen.feeds.offers import taken
 from wiregen.reading.document import Table
 from wiregen.reading.library import SpecFile
 from wiregen.reading.load import load_kits, load_site
@@ -167,7 +166,7 @@ def _unusable(word: str, site: Site, feeds: Sequence[str], kit_known: bool) -> P
         groups = device.sheet.groups
         help_ = suggestion(named.group, groups) or offered(groups, "it has: ")
         return Problem(site.where, "", f"{named.device} has no {named.group}", help_)
-    if (named.device, named.group) in taken(site):
+    if (named.device, named.group) in site.taken:
         return Problem(site.where, "", f"{word} is taken", f"name another, or {named.device} alone for its next free one")
     return None
 

@@ -10,8 +10,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from wiregen.feeds.candidates import sites_with
-from wiregen.feeds.offers import Outlet, fire_input, free_branches, free_fire_contacts, free_ports, taken, within
+from wiregen.feeds.offers import Outlet, fire_input, free_branches, free_fire_contacts, free_ports, within
 from wiregen.reading.model import Device, Door, Gives, Jack, Relation, RelationKind, Site, SpecError, Takes, Target
+from wiregen.reading.sites import pointed_at
 from wiregen.study.copper import output_volts
 from wiregen.wiring.logic import Case, logic_of
 from wiregen.wiring.model import Wiring
@@ -37,7 +38,7 @@ class Stock:
 
     @classmethod
     def of(cls, site: Site) -> Stock:
-        return cls(site, set(taken(site)))
+        return cls(site, set(site.taken))
 
     def copy(self) -> Stock:
         return Stock(self.site, set(self.taken))
@@ -60,7 +61,7 @@ class Stock:
                 wrong = f"nothing of the kit is open for {target}"
                 raise Short(wrong, "name what a device of it can hang on: a switch, a supply, or one of the kit's feeds")
         door = self._on_fire(door)
-        self.taken |= taken(sites_with(self.site, door))
+        self.taken |= pointed_at(door.devices.values())
         return door
 
     # ---- power
