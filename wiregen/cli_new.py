@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from wiregen import completing
+
 if TYPE_CHECKING:
     from wiregen.entering.entry import Entry
     from wiregen.reading.model import Problem, SpecError
@@ -30,7 +32,8 @@ def new() -> None:
 
 
 @new.command()
-@click.option("--type", "kit", required=True, metavar="KIT", help="The kit that the door is like.")
+@click.option("--type", "kit", required=True, metavar="KIT", shell_complete=completing.kits,
+              help="The kit that the door is like.")  # fmt: skip
 @click.option("--id", "door", metavar="ID", help="Its id; the next free number if not given.")
 @click.option("--name", metavar="TEXT", help="What people call it.")
 @click.option("--feed", metavar="WHAT", help="A feed of the kit, or what to hang it on: FB1, N1.p-5, \"N2 FB4\".")
