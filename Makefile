@@ -8,7 +8,7 @@ PYTHON  ?= python3
 SITES   := fernhill annex
 PACKETS := $(SITES:%=output/%/packet.pdf)
 PROGRAM := $(shell find wiregen schemas -type f -not -path '*/__pycache__/*')
-DEVICES := $(wildcard door_specs/devices/*.yaml)
+SHARED  := $(wildcard door_specs/devices/*.yaml door_specs/kits/*.yaml)
 IN      := .venv/bin/python
 PIP     := $(IN) -m pip install --quiet --disable-pip-version-check --constraint constraints.txt
 
@@ -19,7 +19,7 @@ packet: $(PACKETS)
 
 # A stop (status 1) still leaves a packet, but not one to be committed as current.
 .SECONDEXPANSION:
-output/%/packet.pdf: .venv/installed $(PROGRAM) $(DEVICES) $$(shell find door_specs/$$* -type f)
+output/%/packet.pdf: .venv/installed $(PROGRAM) $(SHARED) $$(shell find door_specs/$$* -type f)
 	$(IN) -m wiregen packet door_specs/$* --output output/$* > .venv/findings-$*.txt \
 	  || { status=$$?; cat .venv/findings-$*.txt; exit $$status; }
 	@tail -n 1 .venv/findings-$*.txt

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from wiregen import __version__
+from wiregen import __version__, completing
+from wiregen.cli_new import new
 
 if TYPE_CHECKING:
     from wiregen.build import Examined
@@ -36,7 +37,8 @@ def _common(command: Command, needed: bool = True) -> Command:
         click.option("--jobs", type=click.IntRange(1, 256), default=1, show_default=True, help="Processes to work in."),
         click.option("--format", "form", type=click.Choice(["text", "json", "sarif"]), default="text", show_default=True,
                      help="How results are written to standard output."),
-        click.option("--door", "doors", multiple=True, metavar="ID", help="Only this door; may be given again."),
+        click.option("--door", "doors", multiple=True, metavar="ID", help="Only this door; may be given again.",
+                     shell_complete=completing.doors),
         click.argument("folder", metavar="SITE" if needed else "[SITE]", required=needed,
                        type=click.Path(exists=True, file_okay=False, path_type=Path)),
     ):  # fmt: skip
@@ -56,8 +58,12 @@ def commands() -> None:
     """
 
 
+commands.add_command(new)
+
+
 @commands.command()
-@click.option("--explain", "code", metavar="CODE", help="Tell the whole story of a rule instead; needs no SITE.")
+@click.option("--explain", "code", metavar="CODE", shell_complete=completing.rules,
+              help="Tell the whole story of a rule instead; needs no SITE.")  # fmt: skip
 @partial(_common, needed=False)
 def check(folder: Path | None, code: str | None, doors: tuple[str, ...], form: str, jobs: int, quiet: bool) -> int:
     """Read, wire, study and review; print the findings; write nothing.
@@ -475,10 +481,11 @@ def main(arguments: Sequence[str] | None = None) -> None:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small networks: more threads only wait for one another
     for stream in (sys.stdout, sys.stderr):
         stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
-    sys.exit(_run(arguments))
+    sys.exit(run(arguments))
 
 
-def _run(arguments: Sequence[str] | None) -> int:
+def run(arguments: Sequence[str] | None) -> int:
+    """Runs a command and gives its exit status.  What goes wrong is told on standard error."""
     try:
         status = commands.main(args=arguments, prog_name="wiregen", standalone_mode=False)
         sys.stdout.flush()

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import groupby
 
 from wiregen.reading.conditions import mentions
 from wiregen.reading.model import Band, Changeover, Contact, DataSheet, Device, Door, Gives, Input, Jack, Site, Takes, Target
+
+Outlet = tuple[str, str]  # a shared device and one of its groups
 
 
 @dataclass(frozen=True)
@@ -20,13 +23,9 @@ class Offers:
 
     def branches(self) -> Iterator[tuple[Device, Gives]]:
         """The first free direct-current branch of each shared supply."""
-        for ref, device in self.site.shared.items():
-            free = [
-                g for g in device.sheet.groups.values()
-                if isinstance(g, Gives) and g.current == "dc" and not g.gives_when and (ref, g.name) not in self.site.taken
-            ]  # fmt: skip
-            if free and device.sheet.is_ in ("supply", "fuse") and ref not in self.door.devices:
-                yield device, free[0]
+        for ref, free in groupby(free_branches(self.site, self.site.taken), lambda branch: branch[0].ref):
+            if ref not in self.door.devices:
+                yield next(free)
 
     @cached_property
     def port(self) -> Target | None:
@@ -37,21 +36,11 @@ class Offers:
                 group = shared.sheet.groups.get(target.group or "") if shared else None
                 if isinstance(group, Jack) and group.poe == "out" and target.device not in self.door.devices:
                     return target
-        for ref, shared in self.site.shared.items():
-            for name, group in shared.sheet.groups.items():
-                if isinstance(group, Jack) and group.poe == "out" and (ref, name) not in self.site.taken:
-                    return Target(ref, name)
-        return None
+        return next(free_ports(self.site, self.site.taken), None)
 
     def fire_contacts(self) -> list[Target]:
         """Free contacts that fire moves."""
-        return [
-            Target(ref, name)
-            for ref, device in self.site.shared.items()
-            for name, group in device.sheet.groups.items()
-            if device.sheet.is_ == "interface" and isinstance(group, Contact | Changeover) and mentions(group, "fire")
-            and (ref, name) not in self.site.taken
-        ]  # fmt: skip
+        return list(free_fire_contacts(self.site, self.site.taken))
 
     def mid_spans(self) -> Iterator[DataSheet]:
         return (s for s in self.catalogue if _jacks(s, "out") == 1 and _jacks(s, "none") == 1 and _on_mains(s))
@@ -62,6 +51,30 @@ class Offers:
     def locals(self) -> Iterator[DataSheet]:
         """Supplies on mains alone: one with a battery is a central one."""
         return (s for s in self.catalogue if output(s) and _on_mains(s) and not _all_jacks(s) and len(_takes(s)) == 1)
+
+
+def free_branches(site: Site, taken: Container[Outlet]) -> Iterator[tuple[Device, Gives]]:
+    """The free direct-current branches of shared supplies, supply by supply."""
+    for ref, device in site.shared.items():
+        for group in device.sheet.groups.values() if device.sheet.is_ in ("supply", "fuse") else ():
+            if isinstance(group, Gives) and group.current == "dc" and not group.gives_when and (ref, group.name) not in taken:
+                yield device, group
+
+
+def free_ports(site: Site, taken: Container[Outlet]) -> Iterator[Target]:
+    """The free ports of switches that give power."""
+    for ref, device in site.shared.items():
+        for name, group in device.sheet.groups.items():
+            if isinstance(group, Jack) and group.poe == "out" and (ref, name) not in taken:
+                yield Target(ref, name)
+
+
+def free_fire_contacts(site: Site, taken: Container[Outlet]) -> Iterator[Target]:
+    """The free contacts that fire moves."""
+    for ref, device in site.shared.items():
+        for name, group in device.sheet.groups.items() if device.sheet.is_ == "interface" else ():
+            if isinstance(group, Contact | Changeover) and mentions(group, "fire") and (ref, name) not in taken:
+                yield Target(ref, name)
 
 
 def output(sheet: DataSheet) -> Gives | None:

@@ -7,18 +7,19 @@ import os
 from collections.abc import Iterator
 from pathlib import Path
 
-from wiregen.reading.load import shared_sheets
+from wiregen.reading.load import shared_folder
 
 SUFFIXES = (".yaml", ".yml", ".json")
 
 
 def inputs_of(site: Path) -> dict[str, str]:
-    """SHA-256, in hexadecimal, of each file that may say something of a site: its own, and the data sheets beside and above.
+    """SHA-256, in hexadecimal, of each file that may say something of a site: its own, and the kits and data sheets that it
+    shares.
 
     By path from the folder above the site's, with slashes.  What cannot be read is not there.
     """
-    found = {}
-    for path in sorted({*_files(site), *shared_sheets(site).glob("*.yaml")}):
+    found, shared = {}, shared_folder(site)
+    for path in sorted({*_files(site), *_files(shared / "devices"), *_files(shared / "kits")}):
         try:
             found[from_above(path, site)] = hashlib.sha256(path.read_bytes()).hexdigest()
         except OSError:

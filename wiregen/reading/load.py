@@ -1,8 +1,8 @@
-"""Reads a site's folder: `site.yaml`, `doors/`, `kits/`, and data sheets in `devices/` beside the site and above it."""
+"""Reads a site's folder: `site.yaml`, `doors/`, and kits and data sheets in `kits/` and `devices/` beside it and above it."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,7 +10,7 @@ from wiregen.reading.document import Table, Text
 from wiregen.reading.doors import door
 from wiregen.reading.drafts import Draft, Named, check_kit, door_draft, site_draft
 from wiregen.reading.formats import is_name
-from wiregen.reading.library import Library, spec_files
+from wiregen.reading.library import Library, SpecFile, spec_files
 from wiregen.reading.model import DataSheet, Door, Problem, Sheet, Site, SpecError, Where
 from wiregen.reading.parsing import parse
 from wiregen.reading.places import of_places
@@ -22,19 +22,20 @@ Complain = Callable[[Problem], None]
 ABOVE = 3  # folders over a site in which data sheets are looked for
 
 
-def load_site(folder: Path) -> Site:
-    """The site in that folder.  Raises SpecError with every problem of every file, in order of place."""
+def load_site(folder: Path, added: Sequence[SpecFile] = ()) -> Site:
+    """The site in that folder, with the doors of `added` files as if they stood there.
+
+    Raises SpecError with every problem of every file, in order of place.
+    """
     problems: list[Problem] = []
     complain = problems.append
     written = _site_table(folder, complain)
-    kits = _named(folder / "kits", "kit", complain)
-    for kit in kits.tables.values():
-        check_kit(kit, complain)
-    files = _named(folder / "doors", "door", complain)
+    files = _named([*spec_files(folder / "doors", complain), *added], "door", complain)
+    kits = _kits(folder, {str(table.get("like")) for table in files.tables.values()}, complain)
     doors = {name: door_draft(name, table, kits, complain) for name, table in files.tables.items()}
     if written is None:  # without it every reference would seem to lead nowhere
         raise SpecError(in_order(problems))
-    library = Library(folder / "devices", shared_sheets(folder), complain)
+    library = Library(folder / "devices", shared_folder(folder) / "devices", complain)
     specs = Specs(site_draft(written, complain), doors, files.unread, library)
     for problem in _unresolved(specs):
         complain(problem)
@@ -48,19 +49,43 @@ def load_site(folder: Path) -> Site:
 def load_catalogue(folder: Path, kind: str) -> tuple[DataSheet, ...]:
     """Every usable data sheet of that kind of device within reach of the site, used or not, by type.  Problems are told by
     nobody here: those of a sheet that nothing uses harm nothing."""
-    library = Library(folder / "devices", shared_sheets(folder), lambda _: None)
+    library = Library(folder / "devices", shared_folder(folder) / "devices", lambda _: None)
     sheets = (library.get(name) for name in sorted(library.types))
     return tuple(sheet for sheet in sheets if isinstance(sheet, DataSheet) and sheet.is_ == kind)
 
 
-def shared_sheets(folder: Path) -> Path:
-    """The nearest `devices/` above the site's folder, from which sites that lie together take their data sheets."""
+def load_kits(folder: Path) -> Mapping[str, Table]:
+    """Every kit within reach of the site as it stands in its file, used or not, by name.  Problems are told by nobody here."""
+    return _kits(folder, frozenset(), lambda _: None).tables
+
+
+def _kits(folder: Path, used: Collection[str], complain: Complain) -> Named:
+    """The site's own kits, all checked; and those that sites share, of which only those in use are."""
+    own = _named(spec_files(folder / "kits", complain), "kit", complain)
+    held: list[Problem] = []
+    shared = _named(spec_files(shared_folder(folder) / "kits", held.append), "kit", held.append)
+    for name in shared.tables.keys() & own.tables.keys():
+        wrong, first = f"the kit {name} is there twice", own.tables[name].where_of("kit")
+        complain(Problem(shared.tables[name].where_of("kit"), "kit", wrong, f"the first is in {first}"))
+    for name, kit in shared.tables.items():
+        if name in used:
+            check_kit(kit, complain)
+    for kit in own.tables.values():
+        check_kit(kit, complain)
+    for problem in held:
+        if Path(problem.where.file).stem in used:
+            complain(problem)
+    return Named({**shared.tables, **own.tables}, shared.unread | own.unread)
+
+
+def shared_folder(folder: Path) -> Path:
+    """The nearest folder above the site's that has `devices/`: there, sites that lie together share data sheets and kits."""
     above = folder
     for _ in range(ABOVE):
         above = above / ".." if above.name in ("", "..") else above.parent  # "." has no parent in its name
         if (above / "devices").is_dir():
             break
-    return above / "devices"
+    return above
 
 
 def _door(draft: Draft, sheets: Mapping[str, Sheet]) -> Door:
@@ -101,12 +126,12 @@ def _site_table(folder: Path, complain: Complain) -> Table | None:
     return parse(raw, str(path), complain)
 
 
-def _named(folder: Path, kind: str, complain: Complain) -> Named:
-    """The tables of a folder by the name that their first key gives; a name given twice is complained of."""
+def _named(files: Iterable[SpecFile], kind: str, complain: Complain) -> Named:
+    """The tables of these files by the name that their first key gives; a name given twice is complained of."""
     tables: dict[str, Table] = {}
     unread: set[str] = set()
     names: dict[str, Text] = {}
-    for file in spec_files(folder, complain):
+    for file in files:
         written = parse(file.raw, file.name, complain)
         name = None if written is None else written.get(kind)
         if written is None or not isinstance(name, Text):

@@ -12,14 +12,17 @@ from typing import Literal
 
 @dataclass(frozen=True, order=True)
 class Where:
-    """A place in a spec file: path as given on the command line, line and column counted from 1."""
+    """A place in a spec file: path as given on the command line, line and column counted from 1.
+
+    What was given on the command line itself has the option as its file, and line 0.
+    """
 
     file: str
     line: int
     column: int
 
     def __str__(self) -> str:
-        return f"{self.file}:{self.line}:{self.column}"
+        return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
 
 
 @dataclass(frozen=True)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from wiregen.reading.document import Items, Table
 from wiregen.reading.doors import devices, optional, revisions, run
 from wiregen.reading.groups import listed
-from wiregen.reading.model import CableSheet, DataSheet, Door, House, Joint, LineEndSheet, Sheet, Site, Stock, Unit
+from wiregen.reading.model import CableSheet, DataSheet, Device, Door, House, Joint, LineEndSheet, Sheet, Site, Stock, Unit
 from wiregen.reading.quantity import band
 from wiregen.reading.sheets import texts
 
@@ -37,14 +37,14 @@ def site(name: str, written: Table, sheets: Mapping[str, Sheet], doors: Mapping[
         exposed=frozenset(map(str, written.get("exposed", ()))),
         joint=tuple(_joint(str(key), body) for key, body in written.get("joint", Table()).items()),
         sheets=sheets,
-        taken=frozenset(
-            (target.device, target.group)
-            for device in (*shared.values(), *(device for door in doors.values() for device in door.devices.values()))
-            for relation in device.relations
-            for target in relation.targets
-            if target.group and not target.door
-        ),
+        taken=pointed_at((*shared.values(), *(device for door in doors.values() for device in door.devices.values()))),
     )
+
+
+def pointed_at(devices: Iterable[Device]) -> frozenset[tuple[str, str]]:
+    """Device and group of all that these devices point at, but for what belongs to another door."""
+    targets = (target for device in devices for relation in device.relations for target in relation.targets)
+    return frozenset((target.device, target.group) for target in targets if target.group and not target.door)
 
 
 def house(written: Table) -> House:

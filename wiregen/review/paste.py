@@ -2,28 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import count
 
 from wiregen.reading.model import Device, Door, Relation, Site
+from wiregen.reading.targets import target
 
 
 def through(device: Device, contact: str, first: bool = True) -> str:
     """The device's `through` with one contact more, at the head of its chain or at its end."""
+    chain = [relation for relation in device.relations if relation.kind == "through"]
+    poles = [relation.pole for relation in chain]
+    pole = None if None in poles or not poles else next(iter(sorted(p for p in poles if p)))
+    added = Relation("through", None, (target(contact),), device.where, pole)
+    return f"{device.ref}: {{through: {chained([added, *chain] if first else [*chain, added])}}}"
+
+
+def chained(relations: Iterable[Relation]) -> str:
+    """`through` as YAML on one line: a list, or by pole where poles were written."""
     poled: dict[str | None, list[str]] = {}
-    for relation in device.relations:
-        if relation.kind == "through":
-            poled.setdefault(relation.pole, []).append(_written(relation))
-    pole = None if None in poled or not poled else next(iter(sorted(p for p in poled if p)))
-    chain = poled.get(pole, [])
-    poled[pole] = [contact, *chain] if first else [*chain, contact]
-    if pole is None:
-        return f"{device.ref}: {{through: [{', '.join(poled[None])}]}}"
-    sides = ", ".join(f"{side}: [{', '.join(contacts)}]" for side, contacts in sorted(poled.items(), key=str))
-    return f"{device.ref}: {{through: {{{sides}}}}}"
-
-
-def _written(relation: Relation) -> str:
-    return " or ".join(map(str, relation.targets))
+    for relation in relations:
+        poled.setdefault(relation.pole, []).append(" or ".join(map(str, relation.targets)))
+    if None in poled:
+        return f"[{', '.join(poled[None])}]"
+    return "{" + ", ".join(f"{pole}: [{', '.join(contacts)}]" for pole, contacts in sorted(poled.items(), key=str)) + "}"
 
 
 def free_ref(site: Site, door: Door, letter: str) -> str:

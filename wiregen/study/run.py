@@ -74,7 +74,7 @@ def runs(
         shared, short = _with_others(site, wiring, of, drawing)
         left = spare.least - short
         length, cure = metres(way) / 2, "a source of higher volts, or one nearer the load"
-        if spare.least > 0:
+        if spare.least > 0 and amps.least > 0:  # what hangs on nothing yet, such as a new fuse board, may lie anywhere
             mean = MEAN.figure("one core of the run", about, wires=wires, length=length)
             told += [mean, LONGEST.figure("longest run that passes", about, loss=spare.least, per_metre=mean, amps=amps)]
         if left > 0:
