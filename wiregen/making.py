@@ -21,6 +21,7 @@ from wiregen.keeping.canon import content_hash
 from wiregen.keeping.inputs import from_above
 from wiregen.output import MANIFEST, RECORD, digests, manifest
 from wiregen.packet.bind import bind_door, bind_packet, door_hash, door_pages
+from wiregen.packet.grid import csv_files
 from wiregen.packet.marking import findings_of
 from wiregen.packet.page import Page
 from wiregen.packet.record import Json, door_record, record
@@ -66,8 +67,9 @@ def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: 
         files = {f"doors/{door}.pdf": bind_door(site, known[door], made[door].pages, made[door].digest) for door in chosen}
     else:
         pages, hashes = {of: each.pages for of, each in made.items()}, {of: each.digest for of, each in made.items()}
-        files = {"packet.pdf": bind_packet(site, wirings, findings, pages, hashes)}
-        files |= {f"tables/{name}": text.encode() for name, text in tables(site, wirings, examined.studies).items()}
+        files = {"packet.pdf": bind_packet(site, wirings, examined.studies, findings, pages, hashes)}
+        grids = tables(site, wirings, examined.studies)
+        files |= {f"tables/{name}": text.encode() for name, text in csv_files(grids).items()}
         for door, each in made.items():
             named = zip(_names(door, each.sheets), each.sheets, strict=True)
             files |= {f"sheets/{name}.svg": svg.encode() for name, svg in named}

@@ -669,6 +669,46 @@ site/site.yaml:4:145: stock, calm: motion is a sensor where a calmer is due
 """,
     ),
     Case(
+        "label sheet that is wider than its paper",
+        SITE,
+        "house: {",
+        "house: {labels: {rows: 9, columns: 4, across: 64 mm, down: 30 mm, left: 9 mm, top: 12 mm}, ",
+        r"""
+site/site.yaml:3:27: house, labels, columns: 4 columns reach to 265 mm, beyond A4 with 210 mm
+    write fewer
+""",
+    ),
+    Case(
+        "labels that lie over one another",
+        SITE,
+        "house: {",
+        "house: {labels: {rows: 9, columns: 3, across: 64 mm, down: 30 mm, left: 9 mm, top: 12 mm, tall: 32 mm}, ",
+        r"""
+site/site.yaml:3:91: house, labels, tall: labels of 32 mm lie over one another at 30 mm
+    write 30 mm or less
+""",
+    ),
+    Case(
+        "label too small for lettering",
+        SITE,
+        "house: {",
+        "house: {labels: {rows: 9, columns: 3, across: 64 mm, down: 4 mm, left: 9 mm, top: 12 mm}, ",
+        r"""
+site/site.yaml:3:54: house, labels, down: a label of 4 mm holds no lettering
+    write 6 mm or more
+""",
+    ),
+    Case(
+        "label sheet without rows",
+        SITE,
+        "house: {",
+        "house: {labels: {rows: 0, columns: 3, across: 64 mm, down: 30 mm, left: 9 mm, top: 12 mm}, ",
+        r"""
+site/site.yaml:3:18: house, labels, rows: a sheet of 0 rows has no label
+    write 1 or more
+""",
+    ),
+    Case(
         "no joint door",
         SITE,
         "[D1, D2]",

@@ -40,7 +40,7 @@ def packet(
         of: door_pages(site, wired(site)[of], wiring, studies[of], findings, (), digests[of], shared)
         for of, wiring in wirings.items()
     }
-    return bind_packet(site, wirings, findings, pages, digests)
+    return bind_packet(site, wirings, studies, findings, pages, digests)
 
 
 def pdf_of_door(

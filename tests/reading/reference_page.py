@@ -75,6 +75,8 @@ def _inner(key: str, value: Any) -> Iterator[tuple[str, Any]]:
             items = each.get("items")
             if isinstance(items, dict) and "properties" in items:
                 yield f"`{key}`, each of `{name}`", items
+            if "properties" in each:
+                yield f"`{key}`, `{name}`", each
     for holder in ("items", "additionalProperties"):
         held = value.get(holder)
         if isinstance(held, dict) and "properties" in held:

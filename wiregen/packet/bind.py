@@ -15,9 +15,11 @@ from wiregen.packet.commissioning import test_record
 from wiregen.packet.content import Block, Chains, Section, Table, Tick, Write
 from wiregen.packet.datasheet import data_sheet
 from wiregen.packet.doing import what_it_does
+from wiregen.packet.duties import responsibilities
 from wiregen.packet.egress import egress_list
 from wiregen.packet.fault_guide import fault_guide
 from wiregen.packet.front import all_findings, cover, history, index, shared_devices, sign_off
+from wiregen.packet.loads import load_sheets
 from wiregen.packet.marking import code, findings_of, revisions_of, running, stops_of
 from wiregen.packet.materials import materials_list
 from wiregen.packet.page import Page
@@ -26,6 +28,7 @@ from wiregen.packet.press import press
 from wiregen.packet.release_page import release_page
 from wiregen.packet.retest_sheet import retest_sheet
 from wiregen.packet.schedule import cable_schedule
+from wiregen.packet.settings_list import settings_list
 from wiregen.packet.termination import termination_sheet
 from wiregen.packet.typeset import Part, typeset
 from wiregen.packet.wording import plural
@@ -39,6 +42,7 @@ from wiregen.wiring.model import Wiring
 def bind_packet(
     site: Site,
     wirings: Mapping[str, Wiring],
+    studies: Mapping[str, Study],
     findings: Sequence[Finding],
     pages: Mapping[str, Sequence[Page]],
     digests: Mapping[str, str],
@@ -49,8 +53,11 @@ def bind_packet(
     """
     doors = {door.id: door for door in wired(site).values() if door.id in wirings}
     behind = (
+        load_sheets(site, wirings, studies),
         cable_schedule(site, wirings),
         materials_list(site, wirings),
+        responsibilities(site, wirings),
+        settings_list(site, wirings, studies),
         egress_list(site, wirings),
         sign_off(site, wirings, findings),
     )

@@ -6,8 +6,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from wiregen.packet.content import Cell, Column, Section, Strong, Table, blocks
-from wiregen.packet.schedule import pulls, reels
-from wiregen.packet.wording import by_whom, length
+from wiregen.packet.pulls import pulls
+from wiregen.packet.reels import reels, slack
+from wiregen.packet.wording import by_whom, length, plural
+from wiregen.quantities import number
 from wiregen.reading.model import Device, Site
 from wiregen.reading.shared import wired
 from wiregen.wiring.model import Wiring
@@ -15,12 +17,13 @@ from wiregen.wiring.model import Wiring
 
 @dataclass(frozen=True)
 class Item:
-    """One line of the list.  `quantity` is a count, or a length as text."""
+    """One line of the list.  `quantity` is a count, or metres where `unit` says so."""
 
     heading: str
     type: str
     name: str
-    quantity: str
+    quantity: float
+    unit: str
     where: str
     by: str
 
@@ -42,14 +45,16 @@ def _counted(heading: str, devices: list[tuple[str, Device]]) -> Iterator[Item]:
     for where, device in devices:
         alike.setdefault((device.sheet.type, by_whom(device.by)), []).append((where, device))
     for (type_, by), of in sorted(alike.items()):
-        yield Item(heading, type_, of[0][1].sheet.name, str(len(of)), ", ".join(where for where, _ in of), by)
+        yield Item(heading, type_, of[0][1].sheet.name, len(of), "", ", ".join(where for where, _ in of), by)
 
 
 def _stock(site: Site, wirings: Mapping[str, Wiring]) -> Iterator[Item]:
     heading = "From stock"
-    for sheet, pieces, metres, assumed in reels(list(pulls(site, wirings))):
-        of_it = f", of it {length(assumed, site.house)} ASSUMED" if assumed else ""
-        yield Item(heading, sheet.type, sheet.name, length(metres, site.house), f"{pieces} pieces{of_it}", "")
+    for reel in reels(site, pulls(site, wirings)):
+        of_it = f", of it {length(reel.assumed, site.house)} ASSUMED" if reel.assumed else ""
+        pulled = f"{plural(reel.pieces, 'piece')} of {length(reel.metres, site.house)} in all{of_it}"
+        more = "" if reel.sheet.link else f", and {number(100 * slack(site))} % slack"
+        yield Item(heading, reel.sheet.type, reel.sheet.name, reel.bought, "m", f"{pulled}{more}", "")
     counts: dict[tuple[str, str], list[str]] = {}
     for door in (d for d in wired(site) if d in wirings):
         wiring = wirings[door]
@@ -66,7 +71,7 @@ def _stock(site: Site, wirings: Mapping[str, Wiring]) -> Iterator[Item]:
             counts.setdefault((lead.kind, "joint on a lead"), []).append(door)
     for (type_, name), doors in sorted(counts.items()):
         by_door = ", ".join(f"{door} {doors.count(door)}" for door in dict.fromkeys(doors))
-        yield Item(heading, type_, name, str(len(doors)), by_door, "")
+        yield Item(heading, type_, name, len(doors), "", by_door, "")
 
 
 def materials_list(site: Site, wirings: Mapping[str, Wiring]) -> Section:
@@ -76,7 +81,8 @@ def materials_list(site: Site, wirings: Mapping[str, Wiring]) -> Section:
         if item.heading != last:
             rows.append((item.heading,))
             last = item.heading
-        rows.append((Strong(item.type), item.name, item.quantity, item.where, item.by))
+        quantity = length(item.quantity, site.house) if item.unit == "m" else f"{item.quantity:g}"
+        rows.append((Strong(item.type), item.name, quantity, item.where, item.by))
     return Section(
         key="materials",
         title="Materials",

@@ -1,57 +1,17 @@
-"""The cable schedule of the site with its pull list: every jacket and link, and what to order on reels."""
+"""The cable schedule of the site: what to order, what is pulled together, and every jacket and link door by door."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
 
 from wiregen.packet.content import Cell, Column, Section, Strong, Table, Tick, blocks
-from wiregen.packet.wording import length
-from wiregen.quantities import typeset
-from wiregen.reading.model import CableSheet, Site
+from wiregen.packet.pulls import Bundle, Pull, at_door, bundles, pulls, trunks
+from wiregen.packet.reels import Reel, reels, slack
+from wiregen.packet.wording import length, named
+from wiregen.quantities import number, typeset
+from wiregen.reading.model import Site
 from wiregen.reading.shared import wired
 from wiregen.wiring.model import Wiring
-
-
-@dataclass(frozen=True)
-class Pull:
-    """One piece of cable or one link to be pulled.  `length` in metres."""
-
-    door: str
-    ref: str
-    sheet: CableSheet
-    along: tuple[str, ...]
-    length: float
-    assumed: bool
-    serves: tuple[str, ...]
-    used: int
-    spares: tuple[str, ...]
-    screen: str
-    existing: bool
-    by: str
-    link: bool
-
-
-def pulls(site: Site, wirings: Mapping[str, Wiring]) -> Iterator[Pull]:
-    """What is shared, then door by door; cables and links in the order of their designations."""
-    for door in wired(site):
-        if door in wirings:
-            yield from sorted(_of_door(door, wirings[door]), key=lambda p: (len(p.ref), p.ref))
-
-
-def _of_door(door: str, wiring: Wiring) -> Iterator[Pull]:
-    for c in wiring.cables.values():
-        used = len(c.cores) - len(c.spares)
-        yield Pull(
-            door, c.ref, c.sheet, c.along, c.length, c.assumed, c.serves, used, c.spares, c.screen_why, c.existing,
-            c.by or "", link=False,
-        )  # fmt: skip
-    for link in wiring.links:
-        ends = (str(link.a), str(link.b))
-        yield Pull(
-            door, link.ref, link.sheet, link.along, link.length, link.assumed, ends, len(link.sheet.cores), (), "", False,
-            "", link=True,
-        )  # fmt: skip
 
 
 def cable_schedule(site: Site, wirings: Mapping[str, Wiring]) -> Section:
@@ -78,7 +38,9 @@ def cable_schedule(site: Site, wirings: Mapping[str, Wiring]) -> Section:
         key="cables",
         title="Cable schedule and pull list",
         blocks=blocks(
-            _reels(site, listed),
+            _reels(site, list(reels(site, listed))),
+            _pull_list(site, tuple(bundles(site, listed))),
+            _trunks(site, trunks(site, listed)),
             Table(
                 "Cables and links, door by door",
                 (
@@ -98,32 +60,100 @@ def cable_schedule(site: Site, wirings: Mapping[str, Wiring]) -> Section:
     )
 
 
-def reels(listed: list[Pull]) -> list[tuple[CableSheet, int, float, float]]:
-    """(sheet, pieces, metres in all, metres of it assumed) of what is new, by type."""
-    by_type: dict[str, list[Pull]] = {}
-    for p in listed:
-        if not p.existing:
-            by_type.setdefault(p.sheet.type, []).append(p)
-    return [
-        (of[0].sheet, len(of), sum(p.length for p in of), sum(p.length for p in of if p.assumed))
-        for _, of in sorted(by_type.items())
-    ]
-
-
-def _reels(site: Site, listed: list[Pull]) -> Table:
-    rows = []
-    for sheet, pieces, metres, assumed in reels(listed):
-        of_it = f"{length(assumed, site.house)} ASSUMED" if assumed else "none"
-        rows.append((Strong(sheet.type), sheet.name, typeset(sheet.size.text), str(pieces), length(metres, site.house), of_it))
+def _reels(site: Site, listed: Sequence[Reel]) -> Table:
+    share = f"{number(100 * slack(site))} %"
+    said = f"{share} slack" if site.slack else f"{share} slack where the house states none: common practice, no source"
+    rows: list[tuple[Cell, ...]] = []
+    for reel in listed:
+        sheet = reel.sheet
+        cut = "with its plugs on" if sheet.link else "no reel in its data sheet"
+        if reel.reels is not None and sheet.reel:
+            cut = f"{reel.reels} of {sheet.reel.text}"
+            cut += f", and longer than one: {', '.join(reel.longer)}" if reel.longer else ""
+        rows.append(
+            (
+                Strong(sheet.type),
+                sheet.name,
+                typeset(sheet.size.text),
+                str(reel.pieces),
+                length(reel.metres, site.house),
+                length(reel.assumed, site.house) if reel.assumed else "none",
+                length(reel.bought, site.house),
+                cut,
+            )
+        )
     return Table(
-        "Reels: what to order, without waste",
+        f"Reels: what to order, with {said}; no piece is jointed",
         (
-            Column("Type", 40),
-            Column("Name", 70),
-            Column("Size", 30),
-            Column("Pieces", 20, "right"),
-            Column("Length in all", 40, "right"),
-            Column("of it assumed", 40, "right"),
+            Column("Type", 36),
+            Column("Name", 60),
+            Column("Size", 24),
+            Column("Pieces", 16, "right"),
+            Column("Pulled", 24, "right"),
+            Column("of it assumed", 26, "right"),
+            Column("To order", 26, "right"),
+            Column("Reels", 56),
         ),
         tuple(rows),
+    )
+
+
+def _pull_list(site: Site, listed: Sequence[Bundle]) -> Table:
+    rows: list[tuple[Cell, ...]] = []
+    last = ""
+    for bundle in listed:
+        heading = "At the doors" if at_door(site, bundle) else f"From {bundle.along[0]}"
+        if heading != last:
+            rows.append((heading,))
+            last = heading
+        by_type: dict[str, list[str]] = {}
+        for pull in bundle.pulls:
+            by_type.setdefault(pull.sheet.type, []).append(pull.ref)
+        rows.append(
+            (
+                Strong(bundle.door),
+                " – ".join(bundle.along),
+                ", ".join(bundle.ways),
+                "; ".join(f"{named(refs)} {type_}" for type_, refs in by_type.items()),
+                str(len(bundle.pulls)),
+                length(bundle.longest, site.house, any(pull.assumed for pull in bundle.pulls)),
+                Tick(),
+            )
+        )
+    return Table(
+        "Pull list: what is pulled together",
+        (
+            Column("Door", 18),
+            Column("From, over, to", 62),
+            Column("Way", 36),
+            Column("Cables", 100),
+            Column("Pieces", 14, "right"),
+            Column("Longest", 30, "right"),
+            Column("pulled", 13, "middle"),
+        ),
+        tuple(rows),
+        by_hand=True,
+    )
+
+
+def _trunks(site: Site, found: Mapping[str, Sequence[Pull]]) -> Table:
+    return Table(
+        "Runs of the site, with all that lies in them",
+        (
+            Column("Run", 50),
+            Column("Way", 40),
+            Column("Length", 26, "right"),
+            Column("In it", 130),
+            Column("Cables", 20, "right"),
+        ),
+        tuple(
+            (
+                Strong(f"{site.runs[place].parent} – {place}"),
+                site.runs[place].way or "",
+                length(site.runs[place].length.nominal, site.house, site.runs[place].length.assumed),
+                ", ".join(f"{pull.door} {pull.ref}" for pull in through),
+                str(len(through)),
+            )
+            for place, through in found.items()
+        ),
     )

@@ -1,18 +1,20 @@
-"""The tables of the packet as CSV (RFC 4180, UTF-8): what the sheets print, for other programs to read."""
+"""The tables of the packet for other programs to read: what the sheets print, as texts and numbers."""
 
 from __future__ import annotations
 
-import csv
-import io
-import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from wiregen.packet.duties import duties
+from wiregen.packet.grid import Grid, Value, grid
+from wiregen.packet.loads import Amps, outputs, ports
 from wiregen.packet.materials import materials
-from wiregen.packet.schedule import Pull, pulls
+from wiregen.packet.pulls import Pull, bundles, pulls
+from wiregen.packet.reels import reels
+from wiregen.packet.settings_list import settings
 from wiregen.packet.termination import beside, order_of_work
 from wiregen.packet.wording import by_topic
 from wiregen.reading.model import Site
-from wiregen.reading.shared import wired
+from wiregen.reading.shared import SITE, wired
 from wiregen.study.model import Figure, Study
 from wiregen.wiring.model import End, Wiring
 
@@ -27,55 +29,112 @@ FIGURES = (
     "door", "topic", "about", "figure", "value", "unit", "least", "most", "at least", "at most", "margin", "limit from",
     "formula", "inputs", "by hand", "note", "source",
 )  # fmt: skip
-MATERIALS = ("of", "type", "name", "quantity", "where", "by")
+MATERIALS = ("of", "type", "name", "quantity", "unit", "where", "by")
+PULLS = ("door", "from", "over", "to", "way", "cable", "type", "length m", "assumed", "pulled together", "longest m")
+REELS = ("type", "name", "pieces", "pulled m", "of it assumed m", "to order m", "reel m", "reels", "longer than a reel")
+PORTS = ("switch", "port", "door", "plugged in", "class of port", "class granted", "allotted W", "used W")
+OUTPUTS = (
+    "output", "guarded by", "limit A", "on it", "door", "idle A", "worst A", "starting A", "least left of",
+    "at most A", "margin",
+)  # fmt: skip
+SETTINGS = ("door", "device", "type", "place", "setting", "set to", "as delivered", "choices", "why")
+DUTIES = ("door", "device", "type", "name", "place", "supply", "mount", "terminate", "test", "existing")
 
-_NUMBER = re.compile(r"-[0-9.]+(e[+-][0-9]+)?")
 
-
-def tables(site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study]) -> dict[str, str]:
-    """File name → text."""
+def tables(site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study]) -> tuple[Grid, ...]:
     doors = [d for d in wired(site) if d in wirings]
-    items = ((i.heading, i.type, i.name, i.quantity, i.where, i.by) for i in materials(site, wirings))
-    return {
-        "terminations.csv": _text(TERMINATIONS, (row for d in doors for row in _terminations(d, wirings[d], studies[d]))),
-        "cables.csv": _text(CABLES, (_cable(pull) for pull in pulls(site, wirings))),
-        "figures.csv": _text(FIGURES, (row for d in doors for row in _figures(d, studies[d]))),
-        "materials.csv": _text(MATERIALS, items),
-    }
+    listed = list(pulls(site, wirings))
+    items = ((i.heading, i.type, i.name, i.quantity, i.unit, i.where, i.by) for i in materials(site, wirings))
+    return (
+        grid("terminations", TERMINATIONS, (row for d in doors for row in _terminations(d, wirings[d], studies[d]))),
+        grid("cables", CABLES, map(_cable, listed)),
+        grid("pulls", PULLS, _pulls(site, listed)),
+        grid("reels", REELS, _reels(site, listed)),
+        grid("figures", FIGURES, (row for d in doors for row in _figures(d, studies[d]))),
+        grid("ports", PORTS, _ports(site, wirings, studies)),
+        grid("outputs", OUTPUTS, _outputs(site, studies)),
+        grid("materials", MATERIALS, items),
+        grid("settings", SETTINGS, _settings(wirings)),
+        grid("responsibilities", DUTIES, _duties(site, wirings)),
+    )
 
 
-def _figures(door: str, study: Study) -> Iterable[Sequence[str]]:
+def _figures(door: str, study: Study) -> Iterable[Sequence[Value]]:
     return (_figure(door, f) for figures in by_topic(study.figures).values() for f in figures)
 
 
-def _figure(door: str, f: Figure) -> Sequence[str]:
+def _figure(door: str, f: Figure) -> Sequence[Value]:
     inputs = "; ".join(f"{name} = {value:.9g} {f.units.get(name, '')}".rstrip() for name, value in f.inputs.items())
-    value, least, most, floor, ceiling, margin, hand = (
-        "" if size is None else f"{size:.9g}" for size in (f.value, f.least, f.most, f.floor, f.ceiling, f.margin, f.hand)
-    )
     return (
-        door, f.topic, f.about, f.name, value, f.unit, least, most, floor, ceiling, margin, f.bound, f.formula, inputs, hand,
-        f.note, f.source,
+        door, f.topic, f.about, f.name, f.value, f.unit, f.least, f.most, f.floor, f.ceiling, f.margin, f.bound, f.formula,
+        inputs, f.hand, f.note, f.source,
     )  # fmt: skip
 
 
-def _cable(p: Pull) -> Sequence[str]:
+def _cable(p: Pull) -> Sequence[Value]:
     return (
         p.door, p.ref, p.sheet.type, " - ".join(p.along), _metres(p.length), _yes(p.assumed), ", ".join(p.serves),
-        str(len(p.sheet.cores)), str(p.used), ", ".join(p.spares), p.screen, _yes(p.existing), p.by,
+        len(p.sheet.cores), p.used, ", ".join(p.spares), p.screen, _yes(p.existing), p.by,
     )  # fmt: skip
 
 
-def _metres(length: float) -> str:
+def _pulls(site: Site, listed: Iterable[Pull]) -> Iterator[Sequence[Value]]:
+    for bundle in bundles(site, listed):
+        first, *over, last = bundle.along
+        for p in bundle.pulls:
+            yield (
+                p.door, first, " - ".join(over), last, ", ".join(bundle.ways), p.ref, p.sheet.type, _metres(p.length),
+                _yes(p.assumed), len(bundle.pulls), _metres(bundle.longest),
+            )  # fmt: skip
+
+
+def _reels(site: Site, listed: Iterable[Pull]) -> Iterator[Sequence[Value]]:
+    for r in reels(site, listed):
+        holds = r.sheet.reel.nominal if r.sheet.reel else None
+        yield (
+            r.sheet.type, r.sheet.name, r.pieces, r.metres, r.assumed, r.bought, holds, r.reels, ", ".join(r.longer),
+        )  # fmt: skip
+
+
+def _ports(site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study]) -> Iterator[Sequence[Value]]:
+    for p in ports(site, wirings, studies):
+        door = (p.door or SITE) if p.on else ""
+        yield p.switch, p.port, door, p.on, p.class_, p.granted, p.allotted, p.used
+
+
+def _outputs(site: Site, studies: Mapping[str, Study]) -> Iterator[Sequence[Value]]:
+    """A row for each part, and one for all together with what is left."""
+
+    def amps(of: Amps) -> Sequence[Value]:
+        return of.idle, of.worst, of.peak
+
+    for at in outputs(site, studies):
+        for name, door, taken in at.parts:
+            yield at.output, at.behind, at.limit, name, door or SITE, *amps(taken), "", None, None
+        tight = at.tight
+        told = (tight.name, tight.ceiling, tight.margin) if tight else ("", None, None)
+        yield at.output, at.behind, at.limit, "all together" if at.parts else "", "", *amps(at.all), *told
+
+
+def _settings(wirings: Mapping[str, Wiring]) -> Iterator[Sequence[Value]]:
+    for s in settings(wirings):
+        yield s.door, s.ref, s.type, s.place, s.name, s.value, s.delivered, ", ".join(s.choices), s.why
+
+
+def _duties(site: Site, wirings: Mapping[str, Wiring]) -> Iterator[Sequence[Value]]:
+    return ((d.door, d.ref, d.type, d.name, d.place, *d.who, _yes(d.existing)) for d in duties(site, wirings))
+
+
+def _metres(length: float) -> float | None:
     """Nothing for what begins and ends in one place."""
-    return f"{length:.6g}" if length else ""
+    return length or None
 
 
 def _yes(said: bool) -> str:
     return "yes" if said else "no"
 
 
-def _terminations(door: str, wiring: Wiring, study: Study) -> Iterable[Sequence[str]]:
+def _terminations(door: str, wiring: Wiring, study: Study) -> Iterable[Sequence[Value]]:
     for place, conductors in order_of_work(wiring).items():
         for c in conductors:
             ends = [text for end in (c.a, c.b) for text in (str(end), _lead(wiring, end))]
@@ -86,21 +145,3 @@ def _terminations(door: str, wiring: Wiring, study: Study) -> Iterable[Sequence[
 def _lead(wiring: Wiring, end: End) -> str:
     device = wiring.devices.get(end.device)
     return (device.sheet.terminal(end.terminal).colour or "") if device else ""
-
-
-def _text(titles: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
-    out = io.StringIO(newline="")
-    writer = csv.writer(out)
-    writer.writerow(titles)
-    writer.writerows([_harmless(cell) for cell in row] for row in rows)
-    return out.getvalue()
-
-
-def _harmless(cell: str) -> str:
-    """A cell that a spreadsheet would take for a formula, with an apostrophe before it (OWASP, "CSV Injection").
-
-    A plain number below 0 is none.
-    """
-    if _NUMBER.fullmatch(cell):
-        return cell
-    return f"'{cell}" if cell.lstrip(" ")[:1] in ("=", "+", "-", "@", "\t", "\r", "\n") else cell

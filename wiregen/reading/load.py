@@ -10,6 +10,7 @@ from wiregen.reading.document import Table, Text
 from wiregen.reading.doors import door
 from wiregen.reading.drafts import Draft, Named, check_kit, door_draft, site_draft
 from wiregen.reading.formats import is_name
+from wiregen.reading.label_sheet import of_labels
 from wiregen.reading.library import Library, SpecFile, spec_files
 from wiregen.reading.model import DataSheet, Door, Problem, Sheet, Site, SpecError, Where
 from wiregen.reading.parsing import parse
@@ -110,6 +111,7 @@ def _unresolved(specs: Specs) -> Iterator[Problem]:
     yield from of_places(specs)
     yield from of_ports(specs)
     yield from of_lists(specs)
+    yield from of_labels(specs.site)
 
 
 def _site_table(folder: Path, complain: Complain) -> Table | None:

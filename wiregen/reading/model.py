@@ -439,6 +439,7 @@ class CableSheet:
     link: str | None = None
     stranded: str | None = None
     diameter: Band | None = None
+    reel: Band | None = None  # m on a reel as it is bought
     capacitance: Band | None = None  # F, of one metre between two cores
 
     @property
@@ -520,7 +521,7 @@ class Device:
     place: str
     relations: tuple[Relation, ...]
     where: Where
-    by: Mapping[str, str] = field(default_factory=dict)  # supply, mount, terminate, or {"all": ...}
+    by: Mapping[str, str] = field(default_factory=dict)  # supply, mount, terminate, test, or {"all": ...}
     mount: Mapping[str, str] = field(default_factory=dict)
     set: Mapping[str, str] = field(default_factory=dict)
     want: Mapping[str, str] = field(default_factory=dict)
@@ -637,6 +638,21 @@ class House:
 
 
 @dataclass(frozen=True)
+class LabelSheet:
+    """A sheet of labels, upright: `across` and `down` from edge to edge of neighbours, `left` and `top` to the first; all m."""
+
+    paper: Literal["A4", "letter"]
+    rows: int
+    columns: int
+    across: float
+    down: float
+    left: float
+    top: float
+    wide: float
+    tall: float
+
+
+@dataclass(frozen=True)
 class Stock:
     """What the site builds with; sheets by type name.  `calm` in order of liking."""
 
@@ -682,5 +698,7 @@ class Site:
     revisions: tuple[Revision, ...] = ()
     exposed: frozenset[str] = frozenset()
     joint: tuple[Joint, ...] = ()
+    slack: Band | None = None  # part of each cable that is bought beyond what is pulled
+    labels: LabelSheet | None = None
     sheets: Mapping[str, Sheet] = field(default_factory=dict)  # every sheet that something uses, by type
     taken: frozenset[tuple[str, str]] = frozenset()  # device and group of all that something of site or doors points at

@@ -48,6 +48,7 @@ def _cable(written: Table) -> CableSheet:
         link=_optional(written, "link"),
         stranded=_optional(written, "stranded"),
         diameter=band(str(written["diameter"]), "m") if "diameter" in written else None,
+        reel=band(str(written["reel"]), "m") if "reel" in written else None,
         capacitance=band(str(written["capacitance"]), "F") if "capacitance" in written else None,
     )
 

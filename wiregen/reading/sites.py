@@ -8,6 +8,7 @@ from typing import Any
 from wiregen.reading.document import Items, Table
 from wiregen.reading.doors import devices, optional, revisions, run
 from wiregen.reading.groups import listed
+from wiregen.reading.label_sheet import label_sheet
 from wiregen.reading.model import CableSheet, DataSheet, Device, Door, House, Joint, LineEndSheet, Sheet, Site, Stock, Unit
 from wiregen.reading.quantity import band
 from wiregen.reading.sheets import texts
@@ -18,11 +19,12 @@ BATTERY: Mapping[str, Unit] = {"alarm": "s", "margin": "1", "temperature": "K"}
 def site(name: str, written: Table, sheets: Mapping[str, Sheet], doors: Mapping[str, Door]) -> Site:
     """The site of a table that satisfies the schema; `name` is its folder's."""
     shared = devices(written.get("shared", Table()), sheets, {})
+    rules = written.get("house", Table())
     return Site(
         id=name,
         name=str(written["site"]),
         codes=texts(written.get("codes")),
-        house=house(written.get("house", Table())),
+        house=house(rules),
         stock=stock(written["stock"], sheets),
         runs={str(place): run(place, body) for place, body in written.get("runs", Table()).items()},
         shared=shared,
@@ -36,9 +38,14 @@ def site(name: str, written: Table, sheets: Mapping[str, Sheet], doors: Mapping[
         revisions=revisions(written.get("revisions", ())),
         exposed=frozenset(map(str, written.get("exposed", ()))),
         joint=tuple(_joint(str(key), body) for key, body in written.get("joint", Table()).items()),
+        slack=band(str(rules["slack"]), "1") if "slack" in rules else None,
+        labels=label_sheet(rules["labels"], str(rules.get("paper", "A4"))) if "labels" in rules else None,
         sheets=sheets,
         taken=pointed_at((*shared.values(), *(device for door in doors.values() for device in door.devices.values()))),
     )
+
+
+NO_HOUSE_RULE = ("slack", "labels")  # they stand with the rules of the house, but no door's pages depend on them
 
 
 def pointed_at(devices: Iterable[Device]) -> frozenset[tuple[str, str]]:
@@ -48,7 +55,8 @@ def pointed_at(devices: Iterable[Device]) -> frozenset[tuple[str, str]]:
 
 
 def house(written: Table) -> House:
-    words: dict[str, Any] = {("break_" if key == "break" else key.replace("-", "_")): str(v) for key, v in written.items()}
+    ruled = {key: str(value) for key, value in written.items() if key not in NO_HOUSE_RULE}
+    words: dict[str, Any] = {("break_" if key == "break" else key.replace("-", "_")): value for key, value in ruled.items()}
     return House(**words)
 
 

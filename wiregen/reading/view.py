@@ -15,11 +15,11 @@ EXAMPLES = ("button", "interface")  # kinds of devices that cures name a data sh
 class Views:
     """A site as each of its doors sees it: the door, those that it is wired with, all that is shared, and their data sheets.
 
-    What doors do together (`joint`) is a matter of the site alone, so that it is left out.
+    What doors do together (`joint`), slack and labels are matters of the site alone, so that they are left out.
     """
 
     def __init__(self, site: Site) -> None:
-        self._bare = replace(site, doors={}, joint=(), sheets={})
+        self._bare = replace(site, doors={}, joint=(), sheets={}, slack=None, labels=None)
         self._site = site
         self._together = together(site.doors)
         self._always = frozenset(

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from wiregen.faults.upkeep import Upkeep
     from wiregen.states.model import DoorStates
     from wiregen.study.contact import Behind
+    from wiregen.study.hanging import Part
     from wiregen.study.poe import PortUse
 
 Step = Literal["continuity", "insulation", "calmer", "line", "loop", "supply", "contact", "input", "port", "amps", "lock"]
@@ -130,6 +131,7 @@ class Study:
     releases: tuple[Release, ...] = ()
     draws: tuple[Draw, ...] = ()
     uses: tuple[PortUse, ...] = ()
+    parts: Mapping[str, tuple[Part, ...]] = field(default_factory=dict)  # of the site: what hangs on each output, "FB1.f-2"
     behind: Mapping[tuple[str, str], tuple[Behind, ...]] = field(default_factory=dict)  # by device and group of the site
     ways: tuple[tuple[str, ...], ...] = ()  # the feeds that the spec names, compared: rows as printed; set for pages alone
     states: DoorStates | None = None  # what the door does in each state; None for what doors share

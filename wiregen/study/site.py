@@ -57,7 +57,8 @@ def study_site(site: Site, shared: Wiring, wirings: Mapping[str, Wiring], studie
     )
     return Study(
         door=SITE, figures=figures, readings=(*found.readings, *with_network(shared, hanging.copper, operating)),
-        releases=found.releases, missing=(*unknown, *powerless, *capless, *found.missing, *unrated, *bandless),
+        releases=found.releases, uses=uses, parts={str(at): hanging.parts(at) for at in hanging.outputs},
+        missing=(*unknown, *powerless, *capless, *found.missing, *unrated, *bandless),
     )  # fmt: skip
 
 
