@@ -352,6 +352,51 @@ def exposure(folder: Path, out: Path | None, doors: tuple[str, ...], form: str, 
     return STOPPED if found.successes else CLEAN
 
 
+@commands.command()
+@click.option("-o", "--output", "out", metavar="FILE.pdf", type=click.Path(dir_okay=False, path_type=Path),
+              help="Where the changes go as a bound sheet too.")  # fmt: skip
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
+              help="How results are written to standard output.")  # fmt: skip
+@click.option("--jobs", type=click.IntRange(1, 256), default=1, show_default=True, help="Processes to work in.")
+@click.option("--quiet", is_flag=True, help="Say nothing on standard error but what went wrong.")
+@click.argument("old", metavar="OLD")
+@click.argument("new", metavar="NEW")
+def changes(old: str, new: str, form: str, jobs: int, quiet: bool, out: Path | None) -> int:
+    """What is no longer as it was, door by door, and what is to be done about it. Exit status 0, changes or none.
+
+    OLD and NEW are each a site's folder, one as a git revision has it, written REV:PATH as for git show, or a record.json
+    that was kept.
+
+    \b
+    Example:
+      wiregen changes HEAD~1:door_specs/fernhill door_specs/fernhill -o changes.pdf
+    """
+    from wiregen import results
+    from wiregen.changes.compare import compare
+    from wiregen.changes.sides import NotFound
+    from wiregen.changes.told import changes_data, changes_text
+    from wiregen.reading.model import SpecError
+
+    try:
+        then, now = (_record_of(side, jobs, quiet) for side in (old, new))
+    except SpecError as error:
+        _tell_problems(error.problems, form)
+        return UNUSABLE
+    except NotFound as error:
+        _say(str(error))
+        return UNUSABLE
+    found = compare(then, now)
+    _print(results.as_json(changes_data(found)) if form == "json" else changes_text(found))
+    if out is not None:
+        from wiregen.output import write
+        from wiregen.packet.change_sheet import bind_changes
+
+        write(out.parent, {out.name: bind_changes(found, then, now)})
+        if not quiet:
+            _say(f"wrote {out}")
+    return CLEAN
+
+
 # ---- what the commands share -----------------------------------------------------------------------------------------
 
 
@@ -374,6 +419,19 @@ def _examine(folder: Path, doors: tuple[str, ...], form: str, jobs: int, quiet: 
         if not (shared and door in examined.studies):
             _must_have(examined.site, door)
     return examined
+
+
+def _record_of(side: str, jobs: int, quiet: bool) -> dict[str, Any]:
+    """One side of a comparison as a record.  Raises SpecError, NotFound."""
+    from wiregen.build import examine
+    from wiregen.changes.sides import kept_record, site_folder
+    from wiregen.making import recorded
+
+    kept = kept_record(side)
+    if kept is not None:
+        return dict(kept)
+    with site_folder(side) as folder, Progress(quiet) as tell:
+        return recorded(examine(folder, jobs=jobs, tell=tell), jobs=jobs, tell=tell)
 
 
 def _tell_problems(problems: Sequence[Problem], form: str) -> None:

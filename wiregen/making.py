@@ -19,8 +19,9 @@ from wiregen.faults.effects import Trials
 from wiregen.faults.upkeep import upkeep
 from wiregen.keeping.canon import content_hash
 from wiregen.keeping.inputs import from_above
+from wiregen.keeping.store import Store
 from wiregen.output import MANIFEST, RECORD, digests, manifest
-from wiregen.packet.bind import bind_door, bind_packet, door_hash, door_pages
+from wiregen.packet.bind import bind_door, bind_packet, door_pages, section_hashes, site_hashes
 from wiregen.packet.grid import csv_files
 from wiregen.packet.marking import findings_of
 from wiregen.packet.page import Page
@@ -54,9 +55,7 @@ def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: 
     """
     chosen = tuple(doors) or tuple(examined.wirings)
     site, wirings = examined.site, examined.wirings
-    findings = tuple(
-        replace(f, where=replace(f.where, file=from_above(f.where.file, examined.folder))) for f in examined.findings
-    )
+    findings = _from_above(examined)
     work = [(wirings[door], examined.studies[door], findings_of(findings, door)) for door in chosen]
     with crew(jobs, Task(site, wire_site(site), examined.store), len(chosen)) as run:
         drawn = dict(zip(chosen, run("drawing", _make, work, tell), strict=True))
@@ -73,7 +72,8 @@ def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: 
         for door, each in made.items():
             named = zip(_names(door, each.sheets), each.sheets, strict=True)
             files |= {f"sheets/{name}.svg": svg.encode() for name, svg in named}
-        told = record(site, findings, {of: each.record for of, each in made.items()})
+        of_site = site_hashes(site, wirings, examined.studies, findings)
+        told = record(site, findings, {of: each.record for of, each in made.items()}, of_site)
         files[RECORD] = (json.dumps(told, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
         sources = {
             f"sheets/{name}.svg": {from_above(file, examined.folder) for file in files_of} & examined.inputs.keys()
@@ -85,45 +85,93 @@ def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: 
     return files
 
 
+def recorded(examined: Examined, *, jobs: int = 1, tell: Progress = silent) -> Json:
+    """What record.json holds of a site; its pages are not drawn for that."""
+    site, wirings, findings = examined.site, examined.wirings, _from_above(examined)
+    work = [(wirings[door], examined.studies[door], findings_of(findings, door)) for door in wirings]
+    with crew(jobs, Task(site, wire_site(site), examined.store), len(work)) as run:
+        told = dict(zip(wirings, run("telling", _record, work, tell), strict=True))
+    return record(site, findings, told, site_hashes(site, wirings, examined.studies, findings))
+
+
+def _from_above(examined: Examined) -> tuple[Finding, ...]:
+    """Its findings, placed from the folder above the site's."""
+    return tuple(replace(f, where=replace(f.where, file=from_above(f.where.file, examined.folder))) for f in examined.findings)
+
+
 def _names(door: str, sheets: Sequence[object]) -> list[str]:
     """Names of a door's sheets: no id has a plus."""
     return [f"{door}+{number}" for number in range(1, len(sheets) + 1)] if len(sheets) > 1 else [door] * len(sheets)
 
 
-def _make(task: Task, job: tuple[Wiring, Study, tuple[Finding, ...]]) -> tuple[Made, frozenset[str]]:
+Job = tuple[Wiring, Study, tuple[Finding, ...]]
+
+
+def _make(task: Task, job: Job) -> tuple[Made, frozenset[str]]:
     """With the files that it came from."""
-    wiring, study, findings = job
-    seen = task.seen(wiring.door)
-    opened = study.tried is not None and bool(study.tried.successes)
-    store = None if opened else task.store  # its cures come from data sheets that no door sees
-    of_site = content_hash(wiring, study) if wiring.door == SITE else ""  # which depend on all doors
-    key = content_hash(seen.key, findings, of_site)
+    seen, key, store = _kept_under(task, job)
     files = frozenset(place.file for place in seen.canon.places)
     kept = store.get(MADE, key, seen.site, seen.canon) if store else None
     if isinstance(kept, Made):
         return kept, files
-    made = _drawn(task, seen, wiring, study, findings, opened)
+    made = _drawn(task, seen, job)
     if store:
         store.put(MADE, key, made, seen.site, seen.canon)
     return made, files
 
 
-def _drawn(
-    task: Task, seen: Seen, wiring: Wiring, study: Study, findings: tuple[Finding, ...], opened: bool
-) -> Made:
+def _record(task: Task, job: Job) -> Json:
+    seen, key, store = _kept_under(task, job)
+    kept = store.get(MADE, key, seen.site, seen.canon) if store else None
+    return kept.record if isinstance(kept, Made) else _written(task, seen, job).record
+
+
+def _kept_under(task: Task, job: Job) -> tuple[Seen, str, Store | None]:
+    """The site as the door sees it, and where what is made of the door is kept."""
+    wiring, study, findings = job
+    seen = task.seen(wiring.door)
+    of_site = content_hash(wiring, study) if wiring.door == SITE else ""  # which depend on all doors
+    store = None if _opened(study) else task.store  # its cures come from data sheets that no door sees
+    return seen, content_hash(seen.key, findings, of_site), store
+
+
+def _opened(study: Study) -> bool:
+    """Whether somebody outside can open the door."""
+    return study.tried is not None and bool(study.tried.successes)
+
+
+@dataclass(frozen=True)
+class _Written:
+    """All that a door's pages say, before any is drawn."""
+
+    study: Study
+    record: Json
+
+
+def _written(task: Task, seen: Seen, job: Job) -> _Written:
+    wiring, study, findings = job
     site, door = seen.site, wired(seen.site)[wiring.door]
     assert isinstance(task.shared, Wiring)
     if door.id != SITE:
-        study = _with_upkeep(seen, wiring, _with_ways(seen, study, task.shared), task.shared, opened)
-    digest = door_hash(site, door, wiring, study, findings, task.shared)
+        study = _with_upkeep(seen, wiring, _with_ways(seen, study, task.shared), task.shared, _opened(study))
+    sections = section_hashes(site, door, wiring, study, findings, task.shared)
+    return _Written(study, door_record(door, wiring, study, sections))
+
+
+def _drawn(task: Task, seen: Seen, job: Job) -> Made:
+    wiring, _, findings = job
+    site, door = seen.site, wired(seen.site)[wiring.door]
+    assert isinstance(task.shared, Wiring)
+    written = _written(task, seen, job)
+    digest = written.record["hash"]
     layouts = lay_out(wiring, field_for(site.house), site.house) if wiring.conductors or wiring.links else ()
     drawings: tuple[Drawing, ...] = draw_sheets(site, door, wiring, layouts, findings, digest)
     names = _names(door.id, drawings)
     return Made(
         digest,
-        door_pages(site, door, wiring, study, findings, drawings, digest, task.shared),
+        door_pages(site, door, wiring, written.study, findings, drawings, digest, task.shared),
         tuple(svg_of(drawing, f"{name} {door.name}") for name, drawing in zip(names, drawings, strict=True)),
-        door_record(door, wiring, study, digest),
+        written.record,
     )
 
 

@@ -11,7 +11,7 @@ import pytest
 
 from tests.packet import synthetic
 from tests.packet.by_hand import DOOR, PIECES
-from wiregen.packet.bind import door_hash, door_hashes
+from wiregen.packet.bind import door_hash, section_hashes
 from wiregen.packet.record import door_record, record
 from wiregen.reading.model import Site, Where
 from wiregen.review.model import Finding
@@ -22,9 +22,8 @@ ROOT = Path(__file__).parents[2]
 
 
 def _record(site: Site, wiring: Wiring, study: Study, findings: tuple[Finding, ...]) -> Any:
-    wirings, studies = {DOOR: wiring}, {DOOR: study}
-    digests = door_hashes(site, wirings, studies, findings, wirings)
-    return record(site, findings, {DOOR: door_record(site.doors[DOOR], wiring, study, digests[DOOR])})
+    sections = section_hashes(site, site.doors[DOOR], wiring, study, findings)
+    return record(site, findings, {DOOR: door_record(site.doors[DOOR], wiring, study, sections)}, {})
 
 
 def test_it_is_strict_json_and_keeps_its_order(site: Site, wiring: Wiring, study: Study) -> None:

@@ -21,7 +21,7 @@ from tests.proof.ink import prove
 from tests.proof.printing import print_door
 from wiregen.build import Examined
 from wiregen.making import make
-from wiregen.packet.bind import door_hash, door_hashes
+from wiregen.packet.bind import door_hash, section_hashes
 from wiregen.packet.content import Table
 from wiregen.packet.egress import egress_list
 from wiregen.packet.grid import csv_files
@@ -91,10 +91,11 @@ def test_tables_and_record_hold_its_wires_under_the_site() -> None:
     landed, pulled = (list(csv.DictReader(io.StringIO(told[f"{n}.csv"], newline=""))) for n in ("terminations", "cables"))
     assert sorted(r["wire"] for r in landed if r["door"] == SITE) == sorted(c.wire for c in wiring.conductors)
     assert {r["cable"] for r in pulled if r["door"] == SITE} == {*wiring.cables, *(link.ref for link in wiring.links)}
-    digests = door_hashes(site, known.wirings, known.studies, known.findings, known.wirings)
-    doors = wired(site)
-    told = {of: door_record(doors[of], known.wirings[of], known.studies[of], digests[of]) for of in known.wirings}
-    whole = {**record(site, known.findings, told), "files": []}
+    told = {}
+    for of in known.wirings:
+        told_of = wired(site)[of], known.wirings[of], known.studies[of]
+        told[of] = door_record(*told_of, section_hashes(site, *told_of, known.findings, known.wirings[SITE]))
+    whole = {**record(site, known.findings, told, {}), "files": []}
     schema = json.loads((REPO / "schemas" / "record.json").read_text("utf-8"))
     assert [error.message for error in jsonschema.Draft202012Validator(schema).iter_errors(whole)] == []
     own = whole["site"]["wiring"]
@@ -121,20 +122,24 @@ def test_what_has_no_length_prints_none() -> None:
         assert "0" not in lengths
 
 
-def test_its_pages_and_the_site_s_carry_a_hash_that_covers_it() -> None:
+def test_its_pages_and_cover_and_index_carry_a_hash_that_covers_it() -> None:
+    """The site's other sheets carry their own, so that one tells whether it is stale where only other sheets changed."""
     known = _known("fernhill")
     wiring = known.wirings[SITE]
     first, *others = wiring.conductors
     recoloured = replace(wiring, conductors=(replace(first, colour="PK"), *others))
 
-    def codes(of: Wiring) -> set[str]:
+    def codes(of: Wiring) -> list[str]:
         feet = [page.splitlines()[-1] for page in texts(_pdf(known, of))]
-        return {re.sub(r".* (\S+ \S+ [0-9A-F]{8}) page .*", r"\1", foot) for foot in feet}
+        return [re.sub(r".* (\S+ \S+ [0-9A-F]{8}) page .*", r"\1", foot) for foot in feet]
 
     before, after = codes(wiring), codes(recoloured)
     assert {code.split()[0] for code in before} == {"fernhill", SITE}
-    assert len(before) == len(after) == 2
-    assert not before & after
+    other = [a.split()[0] for a, b in zip(before, after, strict=True) if a != b]
+    assert before[:2] == [before[0]] * 2
+    assert before[0] not in after
+    assert other.count(SITE) == sum(code.startswith(f"{SITE} ") for code in before)
+    assert len({code for code in before if code.startswith("fernhill")}) > 2
 
 
 def test_a_terminal_that_a_door_uses_is_not_called_free() -> None:

@@ -38,6 +38,8 @@ from wiregen.review.model import Finding
 from wiregen.study.model import Study
 from wiregen.wiring.model import Wiring
 
+AROUND, WIRING = "Head and foot", "Wiring sheet"  # what every page of a door has; the drawings
+
 
 def bind_packet(
     site: Site,
@@ -52,23 +54,15 @@ def bind_packet(
     `pages` are what `door_pages` gives, `digests` what `door_hashes` gives.
     """
     doors = {door.id: door for door in wired(site).values() if door.id in wirings}
-    behind = (
-        load_sheets(site, wirings, studies),
-        cable_schedule(site, wirings),
-        materials_list(site, wirings),
-        responsibilities(site, wirings),
-        settings_list(site, wirings, studies),
-        egress_list(site, wirings),
-        sign_off(site, wirings, findings),
-    )
-    before = (all_findings(site, wirings, findings), history(site, wirings), shared_devices(site, wirings))
+    before, behind = site_sections(site, wirings, studies, findings)
     first = cover(site, wirings, findings)
     opened = {opens.key for of in pages.values() for page in of for opens in page.opens} | {section.key for section in before}
     contents = index(site, wirings, findings, digests, opened, (*before, *behind))
     digest = content_hash(site.name, digests, first, before, behind)
 
     def of_site(section: Section) -> Part:
-        return Part(section, running(site, None, section.title, digest), ((section.title, 0),))
+        own = digest if section in (first, contents) else site_hash(site, section)
+        return Part(section, running(site, None, section.title, own), ((section.title, 0),))
 
     front = typeset([of_site(section) for section in (first, contents, *before)], site.house.paper)
     back = typeset([of_site(section) for section in behind], site.house.paper)
@@ -79,6 +73,36 @@ def bind_packet(
         author=site.signed.get("drawn", ""),
         subject=f"{plural(len(digests.keys() & site.doors.keys()), 'door')}, {code(site, None, digest)}",
     )
+
+
+def site_sections(
+    site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], findings: Sequence[Finding]
+) -> tuple[tuple[Section, ...], tuple[Section, ...]]:
+    """The site's sheets that stand before the doors, after cover and index, and those that stand behind them."""
+    before = (all_findings(site, wirings, findings), history(site, wirings), shared_devices(site, wirings))
+    behind = (
+        load_sheets(site, wirings, studies),
+        cable_schedule(site, wirings),
+        materials_list(site, wirings),
+        responsibilities(site, wirings),
+        settings_list(site, wirings, studies),
+        egress_list(site, wirings),
+        sign_off(site, wirings, findings),
+    )
+    return before, behind
+
+
+def site_hash(site: Site, section: Section) -> str:
+    """The content hash of a sheet of the site; cover and index carry that of the whole packet."""
+    return content_hash([site.name, site.house, site.revisions], section)
+
+
+def site_hashes(
+    site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], findings: Sequence[Finding]
+) -> dict[str, str]:
+    """`site_hash` of each sheet of the site by its title; not of the index, which follows from the rest."""
+    before, behind = site_sections(site, wirings, studies, findings)
+    return {s.title: site_hash(site, s) for s in (cover(site, wirings, findings), *before, *behind)}
 
 
 def bind_door(site: Site, door: Door, pages: Sequence[Page], digest: str) -> bytes:
@@ -107,15 +131,21 @@ def door_hashes(
 def door_hash(
     site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding], shared: Wiring | None = None
 ) -> str:
-    """SHA-256, in hexadecimal, over all that the door's pages print; not page numbers, nor where a finding stands in a file.
+    """SHA-256, in hexadecimal, over all that the door's pages print; not page numbers, nor where a finding stands in a file."""
+    return content_hash(section_hashes(site, door, wiring, study, findings, shared))
+
+
+def section_hashes(
+    site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding], shared: Wiring | None = None
+) -> dict[str, str]:
+    """What `door_hash` is made of: by title the hash of each section; what stands around all of them under `AROUND`.
 
     The wiring stands for what its sheets draw.
     """
-    return content_hash(
-        [site.name, site.house, site.codes, site.signed, revisions_of(site, door)],
-        wiring,
-        _door_sections(site, door, wiring, study, findings, shared),
-    )
+    before, after = _door_sections(site, door, wiring, study, findings, shared)
+    around = [site.name, site.house, site.codes, site.signed, revisions_of(site, door)]
+    named = [(AROUND, around), *((s.title, s) for s in before), (WIRING, wiring), *((s.title, s) for s in after)]
+    return {title: content_hash(what) for title, what in named}
 
 
 def _door_sections(
@@ -170,7 +200,7 @@ def door_pages(
         Part(s, running(site, door, s.title, digest, stops), ((f"{door.id} {door.name}", 0), (s.title, 1))) for s in before
     ]
     for number, drawing in enumerate(sheets, 1):
-        section = Section(key=f"{door.id}-wiring" + (f"-{number}" if number > 1 else ""), title="Wiring sheet")
+        section = Section(key=f"{door.id}-wiring" + (f"-{number}" if number > 1 else ""), title=WIRING)
         bookmarks = ((section.title, 1),) if number == 1 else ()
         parts.append(Part(section, running(site, door, section.title, digest, stops), bookmarks, drawing))
     parts += [Part(s, running(site, door, s.title, digest, stops), ((s.title, 1),)) for s in after]

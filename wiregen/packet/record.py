@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from math import isinf
 from typing import Any
 
+from wiregen.keeping.canon import content_hash
 from wiregen.packet.marking import findings_of
 from wiregen.packet.record_faults import faults_data
 from wiregen.reading.model import Band, Device, Door, Revision, Site
@@ -22,8 +23,12 @@ def record(
     site: Site,
     findings: Sequence[Finding],
     told: Mapping[str, Json],
+    sheets: Mapping[str, str],
 ) -> Json:
-    """The record of a site with what is `told` of its doors (`door_record`) and, under `SITE`, of what they share."""
+    """The record of a site with what is `told` of its doors (`door_record`) and, under `SITE`, of what they share.
+
+    `sheets` are the content hashes of the site's own, by title.
+    """
     return {
         "site": {
             "id": site.id,
@@ -34,6 +39,7 @@ def record(
             "standby": site.standby,
             "signed": dict(site.signed),
             "revisions": [_revision(r) for r in site.revisions],
+            "sections": dict(sheets),
             "devices": [_shared(d) for d in site.shared.values()],
             "wiring": told.get(SITE),
             "joint": [
@@ -49,14 +55,15 @@ def record(
     }
 
 
-def door_record(door: Door, wiring: Wiring, study: Study, digest: str) -> Json:
-    """What is told of a door, its findings apart; `digest` is the content hash of its pages."""
+def door_record(door: Door, wiring: Wiring, study: Study, sections: Mapping[str, str]) -> Json:
+    """What is told of a door, its findings apart; `sections` are the hashes that its content hash is made of."""
+    hashes = {"hash": content_hash(sections), "sections": dict(sections)}
     if door.id == SITE:
-        return {"hash": digest, **_copper(wiring), **_studied(study)}
+        return {**hashes, **_copper(wiring), **_studied(study)}
     return {
         "id": door.id,
         "name": door.name,
-        "hash": digest,
+        **hashes,
         "kit": door.kit,
         "want": dict(door.want),
         "leave-by": list(door.leave_by),
