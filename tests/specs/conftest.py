@@ -27,7 +27,7 @@ def wired(sites: dict[str, Site]) -> Callable[[str, str], Wiring]:
 def sheets() -> dict[str, Sheet]:
     """Every data sheet, whether a door uses it or not."""
     problems: list[Problem] = []
-    library = Library(SPECS / "fernhill" / "devices", SPECS / "devices", problems.append)
+    library = Library.within(SPECS / "fernhill" / "devices", SPECS / "devices", problems.append)
     made = {name: library.get(name) for name in sorted(library.types)}
     assert problems == []
     assert len(made) == len(list((SPECS / "devices").glob("*.yaml")))

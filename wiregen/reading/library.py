@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 from typing import NamedTuple
 
 from wiregen.reading import schema
 from wiregen.reading.banks import spread
 from wiregen.reading.document import Table, Text
-from wiregen.reading.model import Problem, Sheet, Where
+from wiregen.reading.model import DataSheet, Problem, Sheet, Where
 from wiregen.reading.overlay import lay_over
 from wiregen.reading.parsing import parse
 from wiregen.reading.sheet_marks import contradictions
@@ -51,18 +53,24 @@ class Library:
     Complaints go to `complain`, once each.
     """
 
-    def __init__(self, own: Path, shared: Path, complain: Complain) -> None:
+    def __init__(self, files: Mapping[str, SpecFile], complain: Complain) -> None:
+        """`files` are by type."""
         self._complain = complain
-        self._files: dict[str, SpecFile] = {}
+        self._files = dict(files)
         self._tables: dict[str, Table | None] = {}
         self._sheets: dict[str, Sheet | None] = {}
+
+    @classmethod
+    def within(cls, own: Path, shared: Path, complain: Complain) -> Library:
+        library = cls({}, complain)
         for file in spec_files(own, complain):
-            self._index(file)
-        local = list(self._files)
+            library._index(file)
+        local = list(library._files)
         for file in spec_files(shared, complain):
-            self._index(file)
+            library._index(file)
         for name in local:
-            self.get(name)
+            library.get(name)
+        return library
 
     def _index(self, file: SpecFile) -> None:
         """Files the type under its name; the cheap look at one line spares parsing sheets that nothing uses."""
@@ -96,13 +104,25 @@ class Library:
     def get(self, name: str) -> Sheet | None:
         """The sheet of that type; None if there is none or if it is unusable, which was then complained of."""
         if name not in self._sheets:
-            self._sheets[name] = self._make(name)
+            self._sheets[name] = self._known(name) or self._make(name)
         return self._sheets[name]
 
     @property
     def used(self) -> Mapping[str, Sheet]:
         """Every usable sheet that was asked for, by type."""
         return {name: made for name, made in sorted(self._sheets.items()) if made is not None}
+
+    def _known(self, name: str) -> Sheet | None:
+        """The sheet of that type if nothing is wrong with it; what is wrong is told by `_make` alone."""
+        chain: list[str] = []
+        like: str | None = name
+        while like is not None:
+            if like in chain or like not in self._files:
+                return None
+            chain.append(like)
+            like = _like(self._files[like].raw)
+        made = _sound(tuple(SpecFile(each, self._files[each].raw) for each in chain))
+        return None if made is None else _in_files(made, {each: self._files[each].name for each in chain})
 
     def _make(self, name: str) -> Sheet | None:
         written = self._merged(name, ())
@@ -142,3 +162,39 @@ class Library:
             return None
         base = self._merged(like, (*chain, name))
         return None if base is None else lay_over(base, written.without("like"))
+
+
+# ---- sheets that are the same in every site: of the same bytes, wherever their files lie --------------------------------
+
+KEPT = 512  # sheets
+
+
+@lru_cache(maxsize=KEPT)
+def _like(raw: bytes) -> str | None:
+    """The type of the sheet over which this one is laid."""
+    written = parse(raw, "", lambda _: None)
+    like = None if written is None else written.get("like")
+    return str(like) if isinstance(like, Text) else None
+
+
+@lru_cache(maxsize=KEPT)
+def _sound(files: tuple[SpecFile, ...]) -> Sheet | None:
+    """The sheet of the first file, laid over those of the others, if nothing is wrong with it.
+
+    Files go by their types, and so do the places in what it gives.
+    """
+    problems: list[Problem] = []
+    made = Library({file.name: file for file in files}, problems.append)._make(files[0].name)
+    return None if problems else made
+
+
+def _in_files(made: Sheet, names: Mapping[str, str]) -> Sheet:
+    """A sheet of `_sound` with its places in the files of those names."""
+
+    def placed(where: Where) -> Where:
+        return replace(where, file=names[where.file])
+
+    if not isinstance(made, DataSheet):
+        return replace(made, where=placed(made.where))
+    groups = {name: replace(group, where=placed(group.where)) for name, group in made.groups.items()}
+    return replace(made, where=placed(made.where), groups=groups)

@@ -36,7 +36,7 @@ def load_site(folder: Path, added: Sequence[SpecFile] = ()) -> Site:
     doors = {name: door_draft(name, table, kits, complain) for name, table in files.tables.items()}
     if written is None:  # without it every reference would seem to lead nowhere
         raise SpecError(in_order(problems))
-    library = Library(folder / "devices", shared_folder(folder) / "devices", complain)
+    library = Library.within(folder / "devices", shared_folder(folder) / "devices", complain)
     specs = Specs(site_draft(written, complain), doors, files.unread, library)
     for problem in _unresolved(specs):
         complain(problem)
@@ -50,7 +50,7 @@ def load_site(folder: Path, added: Sequence[SpecFile] = ()) -> Site:
 def load_catalogue(folder: Path, kind: str) -> tuple[DataSheet, ...]:
     """Every usable data sheet of that kind of device within reach of the site, used or not, by type.  Problems are told by
     nobody here: those of a sheet that nothing uses harm nothing."""
-    library = Library(folder / "devices", shared_folder(folder) / "devices", lambda _: None)
+    library = Library.within(folder / "devices", shared_folder(folder) / "devices", lambda _: None)
     sheets = (library.get(name) for name in sorted(library.types))
     return tuple(sheet for sheet in sheets if isinstance(sheet, DataSheet) and sheet.is_ == kind)
 
