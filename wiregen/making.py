@@ -6,13 +6,12 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from reportlab.graphics.shapes import Drawing
-
 from wiregen.attacks.withheld import withheld
 from wiregen.build import Examined, Seen, Task
 from wiregen.crew import Progress, crew, silent
 from wiregen.drafting.frame import field_for
 from wiregen.drafting.layout import lay_out
+from wiregen.drafting.model import Layout
 from wiregen.drafting.sheet import draw_sheets
 from wiregen.drafting.svg import svg_of
 from wiregen.faults.effects import Trials
@@ -142,9 +141,10 @@ def _opened(study: Study) -> bool:
 
 @dataclass(frozen=True)
 class _Written:
-    """All that a door's pages say, before any is drawn."""
+    """All that a door's pages say, but for the content hash of just that."""
 
     study: Study
+    layouts: tuple[Layout, ...]
     record: Json
 
 
@@ -154,8 +154,10 @@ def _written(task: Task, seen: Seen, job: Job) -> _Written:
     assert isinstance(task.shared, Wiring)
     if door.id != SITE:
         study = _with_upkeep(seen, wiring, _with_ways(seen, study, task.shared), task.shared, _opened(study))
-    sections = section_hashes(site, door, wiring, study, findings, task.shared)
-    return _Written(study, door_record(door, wiring, study, sections))
+    layouts = lay_out(wiring, field_for(site.house), site.house) if wiring.conductors or wiring.links else ()
+    sheets = draw_sheets(site, door, wiring, layouts, findings, "")
+    sections = section_hashes(site, door, wiring, study, findings, task.shared, sheets)
+    return _Written(study, tuple(layouts), door_record(door, wiring, study, sections))
 
 
 def _drawn(task: Task, seen: Seen, job: Job) -> Made:
@@ -164,8 +166,7 @@ def _drawn(task: Task, seen: Seen, job: Job) -> Made:
     assert isinstance(task.shared, Wiring)
     written = _written(task, seen, job)
     digest = written.record["hash"]
-    layouts = lay_out(wiring, field_for(site.house), site.house) if wiring.conductors or wiring.links else ()
-    drawings: tuple[Drawing, ...] = draw_sheets(site, door, wiring, layouts, findings, digest)
+    drawings = draw_sheets(site, door, wiring, written.layouts, findings, digest)
     names = _names(door.id, drawings)
     return Made(
         digest,

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from reportlab.graphics.shapes import Drawing
 
+from wiregen.drafting.svg import svg_of
 from wiregen.keeping.canon import content_hash
 from wiregen.packet.commissioning import test_record
 from wiregen.packet.content import Block, Chains, Section, Table, Tick, Write
@@ -20,7 +21,7 @@ from wiregen.packet.egress import egress_list
 from wiregen.packet.fault_guide import fault_guide
 from wiregen.packet.front import all_findings, cover, history, index, shared_devices, sign_off
 from wiregen.packet.loads import load_sheets
-from wiregen.packet.marking import code, findings_of, revisions_of, running, stops_of
+from wiregen.packet.marking import code, findings_of, running, stops_of
 from wiregen.packet.materials import materials_list
 from wiregen.packet.page import Page
 from wiregen.packet.power import power_sheet
@@ -129,22 +130,35 @@ def door_hashes(
 
 
 def door_hash(
-    site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding], shared: Wiring | None = None
+    site: Site,
+    door: Door,
+    wiring: Wiring,
+    study: Study,
+    findings: Sequence[Finding],
+    shared: Wiring | None = None,
+    sheets: Sequence[Drawing] = (),
 ) -> str:
-    """SHA-256, in hexadecimal, over all that the door's pages print; not page numbers, nor where a finding stands in a file."""
-    return content_hash(section_hashes(site, door, wiring, study, findings, shared))
+    """SHA-256, in hexadecimal, over all that the door's pages print; not page numbers, nor where a finding stands in a file.
+
+    `sheets` are its wiring sheets, drawn without a hash.
+    """
+    return content_hash(section_hashes(site, door, wiring, study, findings, shared, sheets))
 
 
 def section_hashes(
-    site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding], shared: Wiring | None = None
+    site: Site,
+    door: Door,
+    wiring: Wiring,
+    study: Study,
+    findings: Sequence[Finding],
+    shared: Wiring | None = None,
+    sheets: Sequence[Drawing] = (),
 ) -> dict[str, str]:
-    """What `door_hash` is made of: by title the hash of each section; what stands around all of them under `AROUND`.
-
-    The wiring stands for what its sheets draw.
-    """
+    """What `door_hash` is made of: by title the hash of each section; what stands around all of them under `AROUND`."""
     before, after = _door_sections(site, door, wiring, study, findings, shared)
-    around = [site.name, site.house, site.codes, site.signed, revisions_of(site, door)]
-    named = [(AROUND, around), *((s.title, s) for s in before), (WIRING, wiring), *((s.title, s) for s in after)]
+    around = [site.house.paper, running(site, door, "", "")]
+    drawn = [svg_of(sheet, "") for sheet in sheets]
+    named = [(AROUND, around), *((s.title, s) for s in before), (WIRING, drawn), *((s.title, s) for s in after)]
     return {title: content_hash(what) for title, what in named}
 
 
