@@ -23,6 +23,7 @@ from wiregen.packet.front import all_findings, cover, history, index, shared_dev
 from wiregen.packet.loads import load_sheets
 from wiregen.packet.marking import code, findings_of, running, stops_of
 from wiregen.packet.materials import materials_list
+from wiregen.packet.one_line import one_line
 from wiregen.packet.page import Page
 from wiregen.packet.power import power_sheet
 from wiregen.packet.press import press
@@ -80,7 +81,12 @@ def site_sections(
     site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], findings: Sequence[Finding]
 ) -> tuple[tuple[Section, ...], tuple[Section, ...]]:
     """The site's sheets that stand before the doors, after cover and index, and those that stand behind them."""
-    before = (all_findings(site, wirings, findings), history(site, wirings), shared_devices(site, wirings))
+    before = (
+        all_findings(site, wirings, findings),
+        history(site, wirings),
+        one_line(site, wirings, studies),
+        shared_devices(site, wirings),
+    )
     behind = (
         load_sheets(site, wirings, studies),
         cable_schedule(site, wirings),

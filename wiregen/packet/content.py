@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from wiregen.packet.one_line_tree import Node
 from wiregen.packet.release_chain import Run
 
 
@@ -150,7 +151,17 @@ class Chains:
     signed: bool = True
 
 
-Block = Table | Facts | Notes | Graphs | Chains
+@dataclass(frozen=True)
+class OneLine:
+    """Trees of boxes, drawn with the symbols of the house in pieces no taller than `tall` points."""
+
+    caption: str
+    roots: tuple[Node, ...]
+    symbols: str
+    tall: float
+
+
+Block = Table | Facts | Notes | Graphs | Chains | OneLine
 
 
 @dataclass(frozen=True)
@@ -173,4 +184,6 @@ def _told(block: Block) -> tuple[object, ...]:
             return block.items
         case Chains():
             return block.runs
+        case OneLine():
+            return block.roots
     return block.rows

@@ -28,6 +28,7 @@ from wiregen.packet.content import (
     Graph,
     Graphs,
     Notes,
+    OneLine,
     PageOf,
     Strong,
     Table,
@@ -265,6 +266,16 @@ def _chained(chains: Chains, room: float) -> Flowable:
     return Ruled([room], [], body, rules=False)
 
 
+def _lined(block: OneLine, room: float) -> Flowable:
+    """A piece of a tree is never parted."""
+    from wiregen.packet.one_line_drawing import drawings  # with schemdraw behind it: only where there is a tree
+
+    head = _across(block.caption, 1, CAPTION)
+    pieces = drawings(block.roots, block.symbols, room - 2 * PAD, block.tall - head.height - 3 * AIR)
+    body = [Row((drawn,), drawn.height + 2 * AIR) for drawn in pieces]
+    return Ruled([room], [head], body, rules=True)
+
+
 GAP = 2.2 * mm  # between blocks
 
 
@@ -282,3 +293,5 @@ def flow(block: Block, room: float) -> Flowable:
             return _shown(graphs, across, caption, room)
         case Chains():
             return _chained(block, room)
+        case OneLine():
+            return _lined(block, room)

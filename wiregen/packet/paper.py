@@ -23,6 +23,14 @@ TRIM = 5.2 * mm  # nothing is printed nearer to the edge
 
 PAPERS = {"A4": landscape(A4), "letter": landscape(letter)}
 
+
+def room(house_paper: str) -> tuple[float, float]:
+    """Width and height in points of what a page holds between head and foot."""
+    wide, tall = PAPERS[house_paper]
+    return wide - BINDING - EDGE, tall - 2 * EDGE - HEAD - FOOT
+
+
+
 @dataclass(frozen=True)
 class Running:
     """What stands at the head and foot of each page of a section."""

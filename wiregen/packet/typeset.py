@@ -17,7 +17,7 @@ from wiregen.fonts import REGULAR, register
 from wiregen.packet.content import Section
 from wiregen.packet.flow import GAP, flow
 from wiregen.packet.page import Page
-from wiregen.packet.paper import BINDING, EDGE, FOOT, HEAD, PAPERS, PageCanvas, Running, furnish
+from wiregen.packet.paper import BINDING, EDGE, FOOT, PAPERS, PageCanvas, Running, furnish, room
 
 
 @dataclass(frozen=True)
@@ -56,8 +56,7 @@ def typeset(parts: Sequence[Part], house_paper: str) -> tuple[Page, ...]:
         return ()
     register()
     paper = PAPERS[house_paper]
-    wide, tall = paper
-    frame = (BINDING, EDGE + FOOT, wide - BINDING - EDGE, tall - 2 * EDGE - HEAD - FOOT)
+    frame = (BINDING, EDGE + FOOT, *room(house_paper))
     document = BaseDocTemplate(BytesIO(), pagesize=paper, initialFontName=REGULAR)
     story: list[Flowable] = []
     for number, part in enumerate(parts):
