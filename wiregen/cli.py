@@ -6,8 +6,9 @@ import difflib
 import os
 import sys
 import traceback
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -116,14 +117,13 @@ def _write_doors(folder: Path, out: Path, doors: tuple[str, ...], form: str, job
     examined = _examine(folder, doors, form, jobs, quiet)
     if examined is None:
         return UNUSABLE
-    from wiregen.making import make
+    from wiregen.making import files_of
     from wiregen.output import write
 
     with Progress(quiet) as tell:
-        files = make(examined, doors, jobs=jobs, tell=tell)
-        write(out, files)
+        written = write(out, files_of(examined, doors, jobs=jobs, tell=tell))
     if not quiet:
-        for name in files:
+        for name in written:
             _say(f"wrote {out / name}")
     return _print_findings(examined.site.id, examined.of(doors), len(doors), form)
 
@@ -131,38 +131,41 @@ def _write_doors(folder: Path, out: Path, doors: tuple[str, ...], form: str, job
 def _write_packet(folder: Path, out: Path, form: str, jobs: int, quiet: bool) -> int:
     from wiregen.keeping.store import store_for
     from wiregen.keeping.whole import known
-    from wiregen.output import differing, stale, write
+    from wiregen.output import PACKET, differing, write
 
     whole = known(store_for(folder), folder)
     if whole is not None and not differing(out, whole.products):
+        os.utime(out / PACKET)  # as new as what it came from, for make
         if not quiet:
-            _say(f"nothing has changed: {out / 'packet.pdf'} is what the specs give")
-        write(out, {name: (out / name).read_bytes() for name in ("packet.pdf",)})
-        return _print_findings(whole.site, whole.findings, whole.doors, form)
-    made = _make_whole(folder, form, jobs, quiet)
-    if made is None:
-        return UNUSABLE
-    files, whole = made
-    write(out, files, stale(out, files))
-    if not quiet:
-        _say(f"wrote {out / 'packet.pdf'}")
+            _say(f"nothing has changed: {out / PACKET} is what the specs give")
+    else:
+        whole = _make_whole(folder, form, jobs, quiet, lambda files: write(out, files, whole=True))
+        if whole is None:
+            return UNUSABLE
+        if not quiet:
+            _say(f"wrote {out / PACKET}")
     return _print_findings(whole.site, whole.findings, whole.doors, form)
 
 
-def _make_whole(folder: Path, form: str, jobs: int, quiet: bool) -> tuple[dict[str, bytes], Whole] | None:
-    """The files of the packet, and what is kept of it; None where the site is unusable, and then its problems were told."""
+def _make_whole(
+    folder: Path, form: str, jobs: int, quiet: bool, take: Callable[[Iterator[tuple[str, bytes]]], dict[str, str]]
+) -> Whole | None:
+    """What is kept of a packet whose files `take` has taken; None where the site is unusable, and its problems were told."""
     examined = _examine(folder, (), form, jobs, quiet)
     if examined is None:
         return None
     from wiregen.keeping.whole import Whole, keep
-    from wiregen.making import make
-    from wiregen.output import digests
+    from wiregen.making import files_of
 
     with Progress(quiet) as tell:
-        files = make(examined, jobs=jobs, tell=tell)
-    whole = Whole(examined.site.id, len(examined.site.doors), examined.findings, digests(files))
+        products = take(files_of(examined, jobs=jobs, tell=tell))
+    whole = Whole(examined.site.id, len(examined.site.doors), examined.findings, products)
     keep(examined.store, folder, examined.inputs, whole)
-    return files, whole
+    return whole
+
+
+def _digests(files: Iterator[tuple[str, bytes]]) -> dict[str, str]:
+    return {name: sha256(content).hexdigest() for name, content in files}
 
 
 def _verify(folder: Path, out: Path, form: str, jobs: int, quiet: bool) -> int:
@@ -171,12 +174,9 @@ def _verify(folder: Path, out: Path, form: str, jobs: int, quiet: bool) -> int:
     from wiregen.keeping.whole import known
     from wiregen.output import differing
 
-    whole = known(store_for(folder), folder)
+    whole = known(store_for(folder), folder) or _make_whole(folder, form, jobs, quiet, _digests)
     if whole is None:
-        made = _make_whole(folder, form, jobs, quiet)
-        if made is None:
-            return UNUSABLE
-        whole = made[1]
+        return UNUSABLE
     found = differing(out, whole.products)
     if form == "json":
         _print(results.as_json({"site": whole.site, "differs": found}))
@@ -391,7 +391,7 @@ def changes(old: str, new: str, form: str, jobs: int, quiet: bool, out: Path | N
         from wiregen.output import write
         from wiregen.packet.change_sheet import bind_changes
 
-        write(out.parent, {out.name: bind_changes(found, then, now)})
+        write(out.parent, [(out.name, bind_changes(found, then, now))])
         if not quiet:
             _say(f"wrote {out}")
     return CLEAN

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from hashlib import sha256
+from typing import cast
 
 from wiregen.attacks.withheld import withheld
 from wiregen.build import Examined, Seen, Task
-from wiregen.crew import Progress, crew, silent
+from wiregen.crew import Crew, Progress, crew, silent
 from wiregen.drafting.frame import field_for
 from wiregen.drafting.layout import lay_out
 from wiregen.drafting.model import Layout
@@ -18,14 +20,26 @@ from wiregen.faults.effects import Trials
 from wiregen.faults.upkeep import upkeep
 from wiregen.keeping.canon import content_hash
 from wiregen.keeping.inputs import from_above
+from wiregen.keeping.program import program
 from wiregen.keeping.store import Store
-from wiregen.output import MANIFEST, RECORD, digests, manifest
-from wiregen.packet.bind import bind_door, bind_packet, door_pages, section_hashes, site_hashes
+from wiregen.output import MANIFEST, PACKET, RECORD, manifest
+from wiregen.packet.bind import (
+    Setter,
+    bind_door,
+    bind_packet,
+    bind_site,
+    bind_volume,
+    door_pages,
+    section_hashes,
+    set_part,
+    site_hashes,
+)
 from wiregen.packet.grid import csv_files
 from wiregen.packet.marking import findings_of
 from wiregen.packet.page import Page
-from wiregen.packet.record import Json, door_record, record
+from wiregen.packet.record import Json, door_record, record, with_findings
 from wiregen.packet.tables import tables
+from wiregen.packet.typeset import Part
 from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.states.table import settler_of
@@ -34,7 +48,10 @@ from wiregen.study.network import NotSolved
 from wiregen.wiring.model import Wiring
 from wiregen.wiring.wire import wire_site
 
-MADE = "made"  # the kind under which a door's pages are kept
+MADE, SHEET = "made", "sheet"  # the kinds under which a door's pages and those of a sheet of the site are kept
+VOLUME = 200  # doors
+
+Job = tuple[Wiring, Study, tuple[Finding, ...]]
 
 
 @dataclass(frozen=True)
@@ -48,40 +65,101 @@ class Made:
 
 
 def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: Progress = silent) -> dict[str, bytes]:
-    """The files of the packet (path within the output folder → content); with `doors` the pages of those alone.
+    """`files_of` all at once."""
+    return dict(files_of(examined, doors, jobs=jobs, tell=tell))
+
+
+def files_of(
+    examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: Progress = silent
+) -> Iterator[tuple[str, bytes]]:
+    """The files of the packet (path within the output folder, content); with `doors` the pages of those alone.
 
     Places of findings are given from the folder above the site's, so that the same specs give the same bytes anywhere.
+    A site of more doors than a volume holds is bound in volumes, and its record has a file for each door: so no more pages
+    than those of one volume are in memory at a time.
     """
-    chosen = tuple(doors) or tuple(examined.wirings)
-    site, wirings = examined.site, examined.wirings
+    shared = wire_site(examined.site)
+    with crew(jobs, Task(examined.site, shared, examined.store), len(doors or examined.wirings)) as run:
+        if doors:
+            known = wired(examined.site)
+            for door, (made, _) in zip(doors, run("drawing", _make, _jobs(examined, doors), tell), strict=True):
+                yield f"doors/{door}.pdf", bind_door(examined.site, known[door], made.pages, made.digest)
+        else:
+            yield from _whole(examined, run, tell)
+
+
+def _jobs(examined: Examined, doors: Sequence[str]) -> list[Job]:
     findings = _from_above(examined)
-    work = [(wirings[door], examined.studies[door], findings_of(findings, door)) for door in chosen]
-    with crew(jobs, Task(site, wire_site(site), examined.store), len(chosen)) as run:
-        drawn = dict(zip(chosen, run("drawing", _make, work, tell), strict=True))
-    made = {door: each for door, (each, _) in drawn.items()}
-    tell("binding", 0, 1)
-    if doors:
-        known = wired(site)
-        files = {f"doors/{door}.pdf": bind_door(site, known[door], made[door].pages, made[door].digest) for door in chosen}
-    else:
-        pages, hashes = {of: each.pages for of, each in made.items()}, {of: each.digest for of, each in made.items()}
-        files = {"packet.pdf": bind_packet(site, wirings, examined.studies, findings, pages, hashes)}
-        grids = tables(site, wirings, examined.studies)
-        files |= {f"tables/{name}": text.encode() for name, text in csv_files(grids).items()}
-        for door, each in made.items():
-            named = zip(_names(door, each.sheets), each.sheets, strict=True)
-            files |= {f"sheets/{name}.svg": svg.encode() for name, svg in named}
-        of_site = site_hashes(site, wirings, examined.studies, findings)
-        told = record(site, findings, {of: each.record for of, each in made.items()}, of_site)
-        files[RECORD] = (json.dumps(told, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
-        sources = {
-            f"sheets/{name}.svg": {from_above(file, examined.folder) for file in files_of} & examined.inputs.keys()
-            for door, (each, files_of) in drawn.items()
-            for name in _names(door, each.sheets)
-        }
-        files[MANIFEST] = manifest(examined.inputs, digests(files), sources)
-    tell("binding", 1, 1)
-    return files
+    return [(examined.wirings[door], examined.studies[door], findings_of(findings, door)) for door in doors]
+
+
+def _whole(examined: Examined, run: Crew[Task], tell: Progress) -> Iterator[tuple[str, bytes]]:
+    """The files of the whole packet, its manifest last."""
+    site, wirings, studies, findings = examined.site, examined.wirings, examined.studies, _from_above(examined)
+    products: dict[str, str] = {}
+    sources: dict[str, set[str]] = {}
+    told: dict[str, Json] = {}
+    parted = len(site.doors) > VOLUME
+    doors = list(site.doors)
+    parts = [doors[n : n + VOLUME] for n in range(0, len(doors), VOLUME)]
+    setter = _setter(examined.store)
+
+    def noted(name: str, content: bytes) -> tuple[str, bytes]:
+        products[name] = sha256(content).hexdigest()
+        return name, content
+
+    def drawn(of: Sequence[str]) -> Iterator[tuple[str, Made]]:
+        for door, (made, files) in zip(of, run("drawing", _make, _jobs(examined, of), tell), strict=True):
+            told[door] = {} if parted and door != SITE else made.record
+            for name in _names(door, made.sheets):
+                sources[f"sheets/{name}.svg"] = {from_above(f, examined.folder) for f in files} & examined.inputs.keys()
+            yield door, made
+
+    shared = [SITE] if SITE in wirings else []
+    for number, part in enumerate([[*shared, *doors]] if not parted else [shared, *parts]):
+        pages: dict[str, tuple[Page, ...]] = {}
+        hashes: dict[str, str] = {}
+        for door, made in drawn(part):
+            pages[door], hashes[door] = made.pages, made.digest
+            for name, svg in zip(_names(door, made.sheets), made.sheets, strict=True):
+                yield noted(f"sheets/{name}.svg", svg.encode())
+            if parted and door != SITE:
+                yield noted(f"records/{door}.json", _json(with_findings(made.record, door, findings)))
+        tell("binding", 0, 1)
+        if not parted:
+            yield noted(PACKET, bind_packet(site, wirings, studies, findings, pages, hashes, setter))
+        elif number == 0:
+            volumes = {door: n for n, of in enumerate(parts, 1) for door in of}
+            yield noted(PACKET, bind_site(site, wirings, studies, findings, pages, volumes, setter))
+        else:
+            volume = f"{number} of {len(parts)}"
+            yield noted(f"volumes/{number}.pdf", bind_volume(site, wirings, findings, pages, hashes, volume, setter))
+        tell("binding", 1, 1)
+    for name, text in csv_files(tables(site, wirings, studies)).items():
+        yield noted(f"tables/{name}", text.encode())
+    of_site = site_hashes(site, wirings, studies, findings)
+    kept_here = {of: record for of, record in told.items() if record}
+    yield noted(RECORD, _json(record(site, findings, kept_here, of_site)))
+    yield MANIFEST, manifest(examined.inputs, products, sources)
+
+
+def _setter(store: Store | None) -> Setter:
+    """Sets the sheets of a site, those that were kept aside."""
+
+    def keeping(part: Part, paper: str) -> tuple[Page, ...]:
+        key = content_hash(program(), paper, part.section, part.running, part.bookmarks)
+        kept = store.get_alone(SHEET, key) if store else None
+        if kept is None:
+            kept = set_part(part, paper)
+            if store:
+                store.put_alone(SHEET, key, kept)
+        return cast("tuple[Page, ...]", kept)
+
+    return keeping
+
+
+def _json(value: Json) -> bytes:
+    return (json.dumps(value, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
 
 
 def recorded(examined: Examined, *, jobs: int = 1, tell: Progress = silent) -> Json:
@@ -101,9 +179,6 @@ def _from_above(examined: Examined) -> tuple[Finding, ...]:
 def _names(door: str, sheets: Sequence[object]) -> list[str]:
     """Names of a door's sheets: no id has a plus."""
     return [f"{door}+{number}" for number in range(1, len(sheets) + 1)] if len(sheets) > 1 else [door] * len(sheets)
-
-
-Job = tuple[Wiring, Study, tuple[Finding, ...]]
 
 
 def _make(task: Task, job: Job) -> tuple[Made, frozenset[str]]:

@@ -24,11 +24,6 @@ OURS = ("sheets", "tables", "doors", "volumes", "records")  # folders in which a
 _PART = ".wiregen-"
 
 
-def digests(files: Mapping[str, bytes]) -> dict[str, str]:
-    """SHA-256 of each, in hexadecimal."""
-    return {name: hashlib.sha256(content).hexdigest() for name, content in files.items()}
-
-
 def manifest(inputs: Mapping[str, str], products: Mapping[str, str], sources: Mapping[str, Iterable[str]]) -> bytes:
     """What a packet came from: the hash of each input, and of each product with the inputs that it came from.
 
@@ -106,31 +101,36 @@ def alone(folder: Path, tell: Callable[[str], None]) -> Iterator[None]:
                 empty.rmdir()
 
 
-def write(folder: Path, files: Mapping[str, bytes], remove: tuple[Path, ...] = ()) -> None:
-    """Puts `files` (path within the folder → content) in place, then takes `remove` away.  What is there already stays.
+def write(folder: Path, files: Iterable[tuple[str, bytes]], whole: bool = False) -> dict[str, str]:
+    """Puts files (path within the folder, content) in place and gives SHA-256 of each by its path.
 
-    Raises OSError; then the files that were there are as before, unless the failure fell between two renames.
+    With `whole` they are all that the packet has, and what an earlier manifest names besides is taken away.  What is there
+    already stays.  Raises OSError; then the files that were there are as before, unless the failure fell between two renames.
     """
     laid: list[tuple[Path, Path]] = []
     made: list[Path] = []
+    digests: dict[str, str] = {}
     try:
-        for name in sorted(files, key=lambda name: (name == MANIFEST, name == PACKET, name)):
+        for name, content in files:
+            digests[name] = hashlib.sha256(content).hexdigest()
             place = folder / name
-            if _same(place, files[name]):
+            if _same(place, content):
                 os.utime(place)  # as new as what it came from, for make
                 continue
             made += _make_folder(place.parent)
             handle, beside = tempfile.mkstemp(dir=place.parent, prefix=_PART, suffix=".part")
             laid.append((Path(beside), place))
             with os.fdopen(handle, "wb") as file:
-                file.write(files[name])
+                file.write(content)
                 file.flush()
                 os.fsync(file.fileno())
             os.chmod(beside, 0o666 & ~_umask())
+        gone = stale(folder, digests) if whole else ()
+        laid.sort(key=lambda pair: (pair[1].name == MANIFEST, pair[1].name == PACKET, pair[1]))
         while laid:
             beside_path, place = laid[0]
             if place.name == MANIFEST:  # only after it is nothing left that it does not name
-                _remove(remove)
+                _remove(gone)
             os.replace(beside_path, place)
             laid.pop(0)
             made.clear()
@@ -141,9 +141,9 @@ def write(folder: Path, files: Mapping[str, bytes], remove: tuple[Path, ...] = (
         for empty in reversed(made):
             with suppress(OSError):
                 empty.rmdir()
-    _remove(remove)
-    for part in (path for of in ("", *OURS) for path in (folder / of).glob(f"{_PART}*.part")):  # of a build that was killed
-        part.unlink(missing_ok=True)
+    _remove(gone)
+    _remove(path for of in ("", *OURS) for path in (folder / of).glob(f"{_PART}*.part"))  # of a build that was killed
+    return digests
 
 
 def _remove(paths: Iterable[Path]) -> None:

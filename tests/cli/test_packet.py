@@ -137,7 +137,7 @@ def test_a_failing_disk_leaves_what_was_there(packet: Path, tmp_path: Path, monk
 
     monkeypatch.setattr("wiregen.output.os.fsync", full)
     with pytest.raises(OSError, match="No space"):
-        write(out, dict.fromkeys((*before, "new/a.svg", "a/b.csv"), b"half a packet"))
+        write(out, [(name, b"half a packet") for name in (*before, "new/a.svg", "a/b.csv")])
     assert contents(out) == before
     assert not (out / "new").exists()
     assert not (out / "a").exists()

@@ -5,8 +5,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from reportlab.graphics.shapes import Drawing
 
@@ -19,7 +19,7 @@ from wiregen.packet.doing import what_it_does
 from wiregen.packet.duties import responsibilities
 from wiregen.packet.egress import egress_list
 from wiregen.packet.fault_guide import fault_guide
-from wiregen.packet.front import all_findings, cover, history, index, shared_devices, sign_off
+from wiregen.packet.front import all_findings, cover, history, index, shared_devices, sign_off, volume_index
 from wiregen.packet.loads import load_sheets
 from wiregen.packet.marking import code, findings_of, running, stops_of
 from wiregen.packet.materials import materials_list
@@ -43,6 +43,14 @@ from wiregen.wiring.model import Wiring
 AROUND, WIRING = "Head and foot", "Wiring sheet"  # what every page of a door has; the drawings
 
 
+Setter = Callable[[Part, str], tuple[Page, ...]]  # sets one part on paper of that name
+
+
+def set_part(part: Part, paper: str) -> tuple[Page, ...]:
+    """The pages of one part."""
+    return typeset([part], paper)
+
+
 def bind_packet(
     site: Site,
     wirings: Mapping[str, Wiring],
@@ -50,31 +58,90 @@ def bind_packet(
     findings: Sequence[Finding],
     pages: Mapping[str, Sequence[Page]],
     digests: Mapping[str, str],
+    setter: Setter = set_part,
 ) -> bytes:
     """The whole packet as PDF, by door and, under `SITE`, for what they share.
 
     `pages` are what `door_pages` gives, `digests` what `door_hashes` gives.
     """
-    doors = {door.id: door for door in wired(site).values() if door.id in wirings}
     before, behind = site_sections(site, wirings, studies, findings)
     first = cover(site, wirings, findings)
-    opened = {opens.key for of in pages.values() for page in of for opens in page.opens} | {section.key for section in before}
+    opened = _opened(pages) | {section.key for section in before}
     contents = index(site, wirings, findings, digests, opened, (*before, *behind))
-    digest = content_hash(site.name, digests, first, before, behind)
+    bound = _Bound((first, contents), before, pages, behind, content_hash(site.name, digests, first, before, behind))
+    return _bind(site, bound, len(digests.keys() & site.doors.keys()), setter)
 
-    def of_site(section: Section) -> Part:
-        own = digest if section in (first, contents) else site_hash(site, section)
-        return Part(section, running(site, None, section.title, own), ((section.title, 0),))
 
-    front = typeset([of_site(section) for section in (first, contents, *before)], site.house.paper)
-    back = typeset([of_site(section) for section in behind], site.house.paper)
+def bind_site(
+    site: Site,
+    wirings: Mapping[str, Wiring],
+    studies: Mapping[str, Study],
+    findings: Sequence[Finding],
+    pages: Mapping[str, Sequence[Page]],
+    volumes: Mapping[str, int],
+    setter: Setter = set_part,
+) -> bytes:
+    """The sheets of a site whose doors are bound in `volumes` of their own, and the pages of what they share."""
+    before, behind = site_sections(site, wirings, studies, findings)
+    first = cover(site, wirings, findings, f"of the site; its doors are in {plural(len(set(volumes.values())), 'volume')}")
+    contents = volume_index(site, findings, volumes, (*before, *behind))
+    digest = content_hash(site.name, first, contents, before, behind)
+    return _bind(site, _Bound((first, contents), before, pages, behind, digest), len(volumes), setter)
+
+
+def bind_volume(
+    site: Site,
+    wirings: Mapping[str, Wiring],
+    findings: Sequence[Finding],
+    pages: Mapping[str, Sequence[Page]],
+    digests: Mapping[str, str],
+    volume: str,
+    setter: Setter = set_part,
+) -> bytes:
+    """The doors of one volume, with those sheets of the site that tell of doors one by one."""
+    doors = {door: wirings[door] for door in pages}
+    with_shared = {of: wiring for of, wiring in wirings.items() if of == SITE or of in doors}
+    behind = (cable_schedule(site, doors), egress_list(site, with_shared), sign_off(site, doors, findings))
+    first = cover(site, doors, findings, volume)
+    contents = index(site, doors, findings, digests, _opened(pages), behind)
+    bound = _Bound((first, contents), (), pages, behind, content_hash(site.name, digests, first, behind))
+    return _bind(site, bound, len(doors), setter)
+
+
+@dataclass(frozen=True)
+class _Bound:
+    """What is bound: cover and index, sheets of the site, the doors, sheets of the site behind them; the hash of it all."""
+
+    first: tuple[Section, ...]
+    before: tuple[Section, ...]
+    pages: Mapping[str, Sequence[Page]]
+    behind: tuple[Section, ...]
+    digest: str
+
+
+def _bind(site: Site, bound: _Bound, doors: int, setter: Setter) -> bytes:
+    def of_site(sections: Sequence[Section], digest: str = "") -> Iterator[Page]:
+        for section in sections:
+            head = running(site, None, section.title, digest or site_hash(site, section))
+            yield from setter(Part(section, head, ((section.title, 0),)), site.house.paper)
+
     return press(
-        (*front, *(page for of in doors for page in pages[of]), *back),
+        (
+            *of_site(bound.first, bound.digest),
+            *of_site(bound.before),
+            *(page for of in (SITE, *site.doors) for page in bound.pages.get(of, ())),
+            *of_site(bound.behind),
+        ),
         site.house.paper,
         title=f"{site.name}: door wiring packet",
         author=site.signed.get("drawn", ""),
-        subject=f"{plural(len(digests.keys() & site.doors.keys()), 'door')}, {code(site, None, digest)}",
+        subject=f"{plural(doors, 'door')}, {code(site, None, bound.digest)}",
     )
+
+
+def _opened(pages: Mapping[str, Sequence[Page]]) -> set[str]:
+    """The keys of all sections that begin on these pages."""
+    return {opens.key for of in pages.values() for page in of for opens in page.opens}
 
 
 def site_sections(

@@ -26,7 +26,8 @@ HAZARDS = (
 )
 
 
-def cover(site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding]) -> Section:
+def cover(site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding], volume: str = "") -> Section:
+    """`volume` says which one of several this is."""
     stopped = {d: n for d in wirings if (n := stops_of(findings_of(findings, d)))}
     said = [(who.replace("-", " "), text) for who, text in site.contacts.items()]
     signed = [(who.replace("-", " "), text) for who, text in site.signed.items()]
@@ -41,6 +42,7 @@ def cover(site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding]
             Notes((f"NOT FOR INSTALLATION: {names}.",) if stopped else (), across=1, caption="Stopped doors", caution=True),
             Facts(
                 (
+                    *((("Volume", volume),) if volume else ()),
                     ("Doors", plural(sum(d in wirings for d in site.doors), "door")),
                     ("Revision", issue),
                     ("Units", f"{site.house.units}; paper {site.house.paper}"),
@@ -105,12 +107,45 @@ def index(
                 ),
                 tuple(rows),
             ),
+            _of_site(others),
+        ),
+    )
+
+
+def volume_index(
+    site: Site, findings: Sequence[Finding], volumes: Mapping[str, int], others: Sequence[Section]
+) -> Section:
+    """In which volume each door is; and the site's sections, with the pages of this volume."""
+    rows: list[tuple[Cell, ...]] = []
+    for door in site.doors.values():
+        stops, revisions = stops_of(findings_of(findings, door.id)), revisions_of(site, door)
+        status = Strong(f"NOT FOR INSTALLATION: {plural(stops, 'stop')}") if stops else ""
+        rows.append((Strong(door.id), door.name, revisions[-1].rev if revisions else "", status, str(volumes[door.id])))
+    return Section(
+        key="index",
+        title="Index",
+        blocks=blocks(
+            _of_site(others),
             Table(
-                "Site",
-                (Column("Sheet", 246), Column("Page", 18, "right")),
-                tuple((GoTo(section.title, section.key), PageOf(section.key)) for section in others),
+                "Doors",
+                (
+                    Column("Door", 18),
+                    Column("Name", 100),
+                    Column("Rev", 12),
+                    Column("Status", 62),
+                    Column("Volume", 20, "right"),
+                ),
+                tuple(rows),
             ),
         ),
+    )
+
+
+def _of_site(sections: Sequence[Section]) -> Table:
+    return Table(
+        "Site",
+        (Column("Sheet", 246), Column("Page", 18, "right")),
+        tuple((GoTo(section.title, section.key), PageOf(section.key)) for section in sections),
     )
 
 

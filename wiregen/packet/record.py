@@ -48,11 +48,14 @@ def record(
             "findings": [_finding(f) for f in findings if f.door is None],
         },
         "doors": [
-            {**told[door], "findings": [_finding(f) for f in findings_of(findings, door)]}
-            for door in site.doors
-            if door in told
+            with_findings(told[door], door, findings) for door in site.doors if door in told
         ],
     }
+
+
+def with_findings(told: Json, door: str, findings: Sequence[Finding]) -> Json:
+    """What is told of a door, whole."""
+    return {**told, "findings": [_finding(f) for f in findings_of(findings, door)]}
 
 
 def door_record(door: Door, wiring: Wiring, study: Study, sections: Mapping[str, str]) -> Json:
