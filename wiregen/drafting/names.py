@@ -64,11 +64,9 @@ class Names:
             box = Rect(box.x - ASIDE, box.y, box.w + 2 * ASIDE, box.h)
         inside = box.x >= field.x - 1e-6 and box.x + box.w <= field.x + field.w + 1e-6
         inside = inside and box.y >= field.y - 1e-6 and box.y + box.h <= field.y + field.h + AROUND + 1e-6
-        return inside and not any(
-            box.x < o.x + o.w and o.x < box.x + box.w and box.y < o.y + o.h and o.y < box.y + box.h
-            for o in self.solid.near(box)
-            if over is None or o.h > CASED + 1e-6 or abs(o.y + o.h / 2 - over) > 1e-6
-        )
+        if not inside or over is None:
+            return inside and not self.solid.meets(box)
+        return not any(meet(box, o) and (o.h > CASED + 1e-6 or abs(o.y + o.h / 2 - over) > 1e-6) for o in self.solid.near(box))
 
     def put(
         self, candidates: Iterable[Sequence[Text]], anyway: bool = False,
