@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
+from heapq import merge
 from itertools import pairwise
 
 from wiregen.drafting.ink import CASED, CHAIN, DOT, LETTER, LINE, NARROW, SMALL
@@ -272,7 +273,12 @@ class Names:
         wide, field = width(off.text, SMALL), self.field
         lefts = [field.x + 0.3 + 2.5 * n for n in range(int((field.w - wide) / 2.5))]
         lows = [field.y + 0.3 + 1.25 * n for n in range(int((field.h - SMALL) / 1.25))]
-        for _, left, low in sorted((abs(left + wide / 2 - x) + abs(low - y), left, low) for left in lefts for low in lows):
+        aside = sorted((abs(left + wide / 2 - x), left) for left in lefts)
+
+        def row(low: float) -> Iterator[tuple[float, float, float]]:
+            return ((across + abs(low - y), left, low) for across, left in aside)
+
+        for _, left, low in merge(*map(row, lows)):  # of thousands one of the first will do
             yield [Text(off.text, (left, low), SMALL)]
 
     def _row(self, others: Sequence[Off]) -> float:
