@@ -14,6 +14,7 @@ from wiregen.review.model import Finding
 from wiregen.review.review import review
 from wiregen.review.secured import CODES
 from wiregen.states.table import door_states, settler_of
+from wiregen.study.circuit import modelled
 from wiregen.study.model import Study
 from wiregen.study.network import NotSolved
 from wiregen.study.study import study_door
@@ -23,8 +24,9 @@ from wiregen.wiring.wire import wire_door
 
 def solve(site: Site, door: Door, wiring: Wiring, shared: Wiring | None) -> Study:
     """`shared` is what the site wires for all.  Raises NotSolved where a network has no operating point that can be found."""
-    study = study_door(site, door, wiring, shared)
-    settler = settler_of(site, door, wiring, shared)
+    model = modelled(site, door, wiring, shared)
+    study = study_door(site, door, wiring, shared, model)
+    settler = settler_of(site, door, wiring, shared, model)
     return replace(study, states=door_states(door, wiring, settler), tried=tried(site, door, wiring, settler))
 
 

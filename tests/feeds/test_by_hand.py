@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
 import yaml
 
-from wiregen.build import ways_to_feed
-from wiregen.feeds.model import Judged
+from tests.demo import fed, site_of
 from wiregen.feeds.rank import recommended
-from wiregen.reading.load import load_site
 
 ROOT = Path(__file__).parents[2]
 BY_HAND: dict[str, dict[str, dict[str, Any]]] = yaml.safe_load((ROOT / "tests/study/feeds_by_hand.yaml").read_text("utf-8"))
@@ -24,18 +21,11 @@ DOORS = [
     for site, doors in BY_HAND.items()
     for door in doors
 ]
-site_of = cache(load_site)
-
-
-@cache
-def ways(site: str, door: str) -> tuple[Judged, ...]:
-    folder = ROOT / "door_specs" / site
-    return ways_to_feed(folder, site_of(folder), [door])[door]
 
 
 @pytest.mark.parametrize(("site", "door"), DOORS)
 def test_the_winner_is_the_one_by_hand(site: str, door: str) -> None:
-    hand, best = BY_HAND[site][door], recommended(ways(site, door))
+    hand, best = BY_HAND[site][door], recommended(fed(site, door))
     assert best is not None
     words = (best.candidate.controller or "as written", best.candidate.lock or "as written")
     assert words == (hand["controller"], hand["lock"])
@@ -43,5 +33,5 @@ def test_the_winner_is_the_one_by_hand(site: str, door: str) -> None:
 
 def test_every_demo_door_is_worked_out_by_hand() -> None:
     for site, doors in BY_HAND.items():
-        assert list(doors) == sorted(site_of(ROOT / "door_specs" / site).doors)
+        assert list(doors) == sorted(site_of(site).doors)
         assert all(hand["why"] for hand in doors.values())

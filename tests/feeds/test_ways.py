@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.cli.run import ROOT, two_doors, wiregen
+from tests.demo import fed
 from wiregen.build import ways_to_feed
 from wiregen.feeds.model import Judged
 from wiregen.feeds.rank import ranked, recommended
@@ -43,8 +44,8 @@ def server_room(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def compared(server_room: Path) -> tuple[Judged, ...]:
-    return ways(server_room, "D105")
+def compared() -> tuple[Judged, ...]:
+    return fed("fernhill", "D105")
 
 
 def test_one_length_changes_the_winner(server_room: Path, compared: tuple[Judged, ...]) -> None:
@@ -128,7 +129,7 @@ def test_the_data_sheet_prints_the_comparison_only_where_there_is_one(server_roo
 
 
 def test_a_way_that_would_lose_the_fire_release_gets_a_free_fire_contact() -> None:
-    judged = ways(ROOT / "door_specs" / "fernhill", "D102")
+    judged = fed("fernhill", "D102")
     assert "by FA1.c-" in named(judged, "lock: FB2").fire
     assert named(judged, "as written").fire == "Y1 freed: its supply drops"
 

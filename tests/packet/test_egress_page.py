@@ -66,7 +66,7 @@ class Copper:
 
         def of_site(end: End) -> End:
             mine = end.device in wiring.boxes or getattr(wiring.devices.get(end.device), "origin", "site") != "site"
-            return replace(end, device=f"site/{end.device}") if mine else end
+            return End(f"site/{end.device}", end.terminal) if mine else end
 
         for one in wiring.conductors:
             if one.wire in numbers:

@@ -13,14 +13,13 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from tests.demo import examined
+from tests.demo import examined, made
 from tests.packet.pages import opened, packet, table_rows, texts
 from tests.packet.test_door_pages import TITLES
 from tests.proof.expect import from_wiring
 from tests.proof.ink import prove
 from tests.proof.printing import print_door
 from wiregen.build import Examined
-from wiregen.making import make
 from wiregen.packet.bind import door_hash, section_hashes
 from wiregen.packet.content import Table
 from wiregen.packet.egress import egress_list
@@ -73,15 +72,15 @@ def test_the_ink_of_the_site_s_sheets_joins_what_is_listed(folder: str) -> None:
 
 def test_its_sheets_stand_behind_the_list_of_shared_devices() -> None:
     known = _known("annex")
-    made = make(known)
-    with opened(made["packet.pdf"]) as document:
+    files = made("annex")
+    with opened(files["packet.pdf"]) as document:
         titles = [title for _, title, *_ in document.doc.get_outlines()]
-    text = texts(made["packet.pdf"])[1]
+    text = texts(files["packet.pdf"])[1]
     at = titles.index("Shared devices")
     assert titles[at + 1 : at + 4] == ["Wiring sheet", "Termination sheet", "Power sheet"]
     digest = door_hash(known.site, as_door(known.site), known.wirings[SITE], known.studies[SITE], known.findings)
     assert re.search(rf"^site Shared devices \w+ {digest[:8].upper()} \d+ \d+ \d+ \d+ – – –$", text, re.MULTILINE)
-    assert b"ANNEX-SITE-W" in made["sheets/site.svg"]
+    assert b"ANNEX-SITE-W" in files["sheets/site.svg"]
 
 
 def test_tables_and_record_hold_its_wires_under_the_site() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 MM = 72 / 25.4
 Point = tuple[float, float]
@@ -38,8 +39,7 @@ class Stroke:
         return Box(min(self.a[0], self.b[0]), min(self.a[1], self.b[1]), max(self.a[0], self.b[0]), max(self.a[1], self.b[1]))
 
 
-@dataclass(frozen=True)
-class Box:
+class Box(NamedTuple):
     x0: float
     y0: float
     x1: float

@@ -19,6 +19,7 @@ from tests.proof.page import MM, Box, Colour, Page, Point, Shape, Stroke, Text
 FAMILY = "SourceSansPro"  # the one that sheets are printed in
 SPECK = 1.1  # mm
 LIKE_CAPITALS = 0.7  # height of capitals of a font that is not ours, as part of its size
+USUAL = 200  # characters of a text, at most
 Step = tuple[str, list[Point]]
 
 
@@ -119,9 +120,11 @@ class _Reader:
             self.strokes += [Stroke(p, q, width, colour, dashed, self.order) for p, q in pairwise(ends) if p != q]
 
     def _text(self, item: Any, outer: _Matrix) -> None:
-        length = pdfium.FPDFTextObj_GetText(item, self.text_page, None, 0)
-        buffer = (ctypes.c_ushort * (length // 2 + 1))()
-        pdfium.FPDFTextObj_GetText(item, self.text_page, buffer, length)
+        buffer = (ctypes.c_ushort * USUAL)()
+        length = pdfium.FPDFTextObj_GetText(item, self.text_page, buffer, 2 * USUAL)  # PDFium looks through the page each time
+        if length > 2 * USUAL:
+            buffer = (ctypes.c_ushort * (length // 2))()
+            pdfium.FPDFTextObj_GetText(item, self.text_page, buffer, length)
         text = bytes(buffer)[: length - 2].decode("utf-16-le").replace("\x02", "-")  # PDFium's sign for a hyphen at an end
         if not text.strip():
             return

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from itertools import combinations, pairwise
 
 from wiregen.drafting.arrange import Arrangement
@@ -223,7 +222,7 @@ class _Page:
                     mine += names.along(net.label, a, b, abs(a[0] - b[0]))
             if len(mine) == 1 and min(net.ends) >= 0 and len(points) == 2:
                 old = mine[0]
-                middle = replace(old, at=((points[0][0] + points[1][0]) / 2, points[0][1] + ABOVE), align="middle")
+                middle = old._replace(at=((points[0][0] + points[1][0]) / 2, points[0][1] + ABOVE), align="middle")
                 if old in self.texts and _told([middle], net, points) and names.moved(old, middle):
                     self.texts[self.texts.index(old)] = mine[0] = middle
             self.faults += not _told(mine, net, points)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import ceil
 
 from wiregen.drafting.graph import Node
@@ -36,8 +37,12 @@ class Face:
 
 
 def face_of(node: Node, over: bool) -> Face:
-    guest = node.host is not None
-    title = (*wrap(node.name, GUEST if guest else OVER if over else BESIDE), node.place)
-    wide = max(width(node.ref, DESIGNATION, bold=True), *(width(line, SMALL) for line in title))
+    return _face(node.ref, node.name, node.place, node.host is not None, over)
+
+
+@lru_cache(maxsize=4096)
+def _face(ref: str, name: str, place: str, guest: bool, over: bool) -> Face:
+    title = (*wrap(name, GUEST if guest else OVER if over else BESIDE), place)
+    wide = max(width(ref, DESIGNATION, bold=True), *(width(line, SMALL) for line in title))
     high = PAD + DESIGNATION + PITCH * len(title) + 0.2
     return Face(title, wide, ceil(high / GRID - 1e-6), SYMBOL / 2 if guest else SYMBOL, over)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from wiregen.wiring.model import End
 
@@ -11,8 +11,7 @@ Point = tuple[float, float]
 Side = Literal["left", "right", "top", "bottom"]
 
 
-@dataclass(frozen=True)
-class Rect:
+class Rect(NamedTuple):
     """Lower left corner, width and height."""
 
     x: float
@@ -83,8 +82,7 @@ class Region:
     exposed: bool
 
 
-@dataclass(frozen=True)
-class Text:
+class Text(NamedTuple):
     """A placed text.  `size` is the capital height in mm; `at` is the baseline's left, middle or right end by `align`."""
 
     text: str

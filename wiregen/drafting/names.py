@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
+from heapq import merge
 from itertools import pairwise
 
 from wiregen.drafting.ink import CASED, CHAIN, DOT, LETTER, LINE, NARROW, SMALL
@@ -64,11 +65,9 @@ class Names:
             box = Rect(box.x - ASIDE, box.y, box.w + 2 * ASIDE, box.h)
         inside = box.x >= field.x - 1e-6 and box.x + box.w <= field.x + field.w + 1e-6
         inside = inside and box.y >= field.y - 1e-6 and box.y + box.h <= field.y + field.h + AROUND + 1e-6
-        return inside and not any(
-            box.x < o.x + o.w and o.x < box.x + box.w and box.y < o.y + o.h and o.y < box.y + box.h
-            for o in self.solid.near(box)
-            if over is None or o.h > CASED + 1e-6 or abs(o.y + o.h / 2 - over) > 1e-6
-        )
+        if not inside or over is None:
+            return inside and not self.solid.meets(box)
+        return not any(meet(box, o) and (o.h > CASED + 1e-6 or abs(o.y + o.h / 2 - over) > 1e-6) for o in self.solid.near(box))
 
     def put(
         self, candidates: Iterable[Sequence[Text]], anyway: bool = False,
@@ -274,7 +273,12 @@ class Names:
         wide, field = width(off.text, SMALL), self.field
         lefts = [field.x + 0.3 + 2.5 * n for n in range(int((field.w - wide) / 2.5))]
         lows = [field.y + 0.3 + 1.25 * n for n in range(int((field.h - SMALL) / 1.25))]
-        for _, left, low in sorted((abs(left + wide / 2 - x) + abs(low - y), left, low) for left in lefts for low in lows):
+        aside = sorted((abs(left + wide / 2 - x), left) for left in lefts)
+
+        def row(low: float) -> Iterator[tuple[float, float, float]]:
+            return ((across + abs(low - y), left, low) for across, left in aside)
+
+        for _, left, low in merge(*map(row, lows)):  # of thousands one of the first will do
             yield [Text(off.text, (left, low), SMALL)]
 
     def _row(self, others: Sequence[Off]) -> float:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from wiregen.drafting.columns import Tree
 from wiregen.drafting.face import Face, face_of
@@ -74,6 +74,19 @@ class Plan:
     paths: dict[int, list[tuple[int, Zone, int]]]  # net: from the left, (channel, zone, index of piece)
 
 
+class Seats(NamedTuple):
+    """What columns and channels alone decide: the side of each terminal, where each net's ends stand, which nets pass each
+    column, the terminals by device and side, the hub's columns, devices that conductors run through, and which stretch."""
+
+    sides: dict[Port, str]
+    spots: list[tuple[int, int]]
+    passing: list[list[int]]
+    at_side: dict[tuple[int, str], list[Port]]
+    hubs: list[int]
+    both: set[int]
+    elastic: dict[int, bool]
+
+
 @dataclass(frozen=True)
 class Style:
     """How much room a page takes: from generous to tight."""
@@ -95,6 +108,8 @@ class Planner:
         self._sides: dict[object, dict[Port, str]] = {}
         self._naturals: dict[object, list[Port]] = {}
         self._clusters: dict[object, list[list[Port]]] = {}
+        self._seats: dict[object, Seats] = {}
+        self._legs: dict[int, list[Port]] = {j: [(n, 1 - w) for n, w in joint.nets] for j, joint in enumerate(graph.joints)}
         for n, node in enumerate(graph.nodes):
             if node.host is not None:
                 self.guests[node.host].append(n)
@@ -314,21 +329,40 @@ class Planner:
 
     # ---- the plan ---------------------------------------------------------------------------------------------------
 
-    def plan(self, choice: Choice) -> Plan:
-        graph, columns = self.graph, len(choice.order)
-        sides = self.sides(choice)
-        spots = [tuple(self.spot(choice, e) for e in net.ends) for net in graph.nets]
-        passing: list[list[int]] = [[] for _ in range(columns)]
+    def seats(self, choice: Choice) -> Seats:
+        """What columns and channels alone decide, whatever the orders in them."""
+        key = (choice.column, choice.joint, choice.side)
+        if key not in self._seats:
+            self._seats[key] = self._find_seats(choice)
+        return self._seats[key]
+
+    def _find_seats(self, choice: Choice) -> Seats:
+        graph, sides = self.graph, self.sides(choice)
+        spots = [(self.spot(choice, net.ends[0]), self.spot(choice, net.ends[1])) for net in graph.nets]
+        passing: list[list[int]] = [[] for _ in choice.order]
         for n, (a, b) in enumerate(spots):
             low, high = min(a, b), max(a, b)
             for c in range(low // 2 + 1, (high + 1) // 2):
                 passing[c].append(n)
-        at_side: dict[tuple[int, str], list[Port]] = defaultdict(list)
+        devices = range(len(graph.nodes))
+        at_side: dict[tuple[int, str], list[Port]] = {(n, side): [] for n in devices for side in ("left", "right")}
         for port, side in sides.items():
             at_side[graph.nets[port[0]].ends[port[1]], side].append(port)
+        hubs = self.elastic_columns(choice)
+        both = {n for n in devices if at_side[n, "left"] and at_side[n, "right"]}
+        both |= {  # outward only: what stands farther out leads
+            graph.nets[n].ends[w]
+            for (n, w), side in sides.items()
+            if side == "right" and choice.column[graph.nets[n].ends[w]] > hubs[-1] and spots[n][0] != spots[n][1]
+        }
+        elastic = {n: n in both or (choice.column[n] in hubs and len(node.nets) > 2) for n, node in enumerate(graph.nodes)}
+        return Seats(sides, spots, passing, at_side, hubs, both, elastic)
 
+    def plan(self, choice: Choice) -> Plan:
+        graph, columns = self.graph, len(choice.order)
+        sides, spots, passing, at_side, hubs, both, elastic = self.seats(choice)
         estimate: dict[Port, float] = {}  # height of a port, roughly, in grid steps
-        legs: dict[int, list[Port]] = {j: [(n, 1 - w) for n, w in joint.nets] for j, joint in enumerate(graph.joints)}
+        legs = self._legs
 
         def far(port: Port) -> float | None:
             """The height to which the conductor of a port leads."""
@@ -339,14 +373,6 @@ class Planner:
             known = sorted(estimate[p] for p in legs[~end] if p in estimate and p != port)
             return known[len(known) // 2] if known else None
 
-        hubs = self.elastic_columns(choice)
-        both = {n for n in range(len(graph.nodes)) if at_side[n, "left"] and at_side[n, "right"]}
-        both |= {  # outward only: what stands farther out leads
-            graph.nets[n].ends[w]
-            for (n, w), side in sides.items()
-            if side == "right" and choice.column[graph.nets[n].ends[w]] > hubs[-1] and spots[n][0] != spots[n][1]
-        }
-        elastic = {n: n in both or (choice.column[n] in hubs and len(node.nets) > 2) for n, node in enumerate(graph.nodes)}
         order: dict[tuple[int, str], list[Port]] = {}
 
         def stack(column: int) -> None:
@@ -442,7 +468,7 @@ class Planner:
         rows: dict[tuple[Port, str], int],
         row_net: list[int],
         passes: dict[tuple[int, int], int],
-        spots: list[tuple[int, ...]],
+        spots: list[tuple[int, int]],
         sides: dict[Port, str],
     ) -> Plan:
         """Splits each net into its pieces by channel and zone."""

@@ -32,8 +32,18 @@ class Solid:
         bands = _bands(box)
         for band in bands:
             for lowest, other in self._bands.get(band, ()):
-                if band == max(lowest, bands.start):  # met first
+                if lowest == band or band == bands.start:  # met first
                     yield other
+
+    def meets(self, box: Rect) -> bool:
+        """Whether anything does."""
+        x, y, w, h = box
+        right, top = x + w, y + h
+        return any(
+            ox < right and x < ox + ow and oy < top and y < oy + oh
+            for band in _bands(box)
+            for _, (ox, oy, ow, oh) in self._bands.get(band, ())
+        )
 
 
 def _bands(box: Rect) -> range:

@@ -53,7 +53,7 @@ def mark_width(mark: str) -> float:
 
 def beside(sheet: DataSheet, mark: str) -> str:
     """What stands beside a terminal: its mark; with it the colour of a flying lead, for nothing is printed on a lead."""
-    colour = next((t.colour for t in sheet.terminals if t.mark == mark), None)
+    colour = sheet.colours.get(mark)
     return mark if colour in (None, "bare") else f"{mark} {colour}"
 
 

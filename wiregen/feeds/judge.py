@@ -173,7 +173,7 @@ def _fire(wiring: Wiring) -> str:
 
 def _parts(offers: Offers, door: Door, wiring: Wiring) -> tuple[dict[str, int], dict[str, float]]:
     """What it takes more (or, below 0, less) than the door as written: devices by type, metres of cable by type."""
-    written = wire_door(offers.site, offers.door)
+    written = offers.written
     devices = Counter(d.sheet.type for d in door.devices.values())
     devices.subtract(d.sheet.type for d in offers.door.devices.values())
     metres: Counter[str] = Counter()

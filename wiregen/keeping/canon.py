@@ -19,10 +19,10 @@ Memo = dict[int, tuple[object, str, tuple[Where, ...]]]  # by id of a data sheet
 class Canon:
     """The canonical form of a value, as its `digest` (SHA-256 in hexadecimal) and the places that it names.
 
-    A dataclass becomes its class name and its fields, a mapping keeps its order, a set is sorted.  A place becomes its number
-    in `places`, in the order of first mention: two values with one digest differ in nothing but where they were written, and
-    the places of the one stand for those of the other.  Data sheets are long and common to many doors: with one `memo` for
-    all they are gone through once.
+    A dataclass or a named tuple becomes its class name and its fields, a mapping keeps its order, a set is sorted.  A place
+    becomes its number in `places`, in the order of first mention: two values with one digest differ in nothing but where they
+    were written, and the places of the one stand for those of the other.  Data sheets are long and common to many doors: with
+    one `memo` for all they are gone through once.
     """
 
     def __init__(self, value: Any, memo: Memo | None = None) -> None:
@@ -38,7 +38,7 @@ class Canon:
             return self._place(value)
         if kind in SHEETS:
             return self._sheet(value)
-        if is_dataclass(value):
+        if is_dataclass(value) or hasattr(kind, "_fields"):
             return [kind.__name__, *[self._plain(getattr(value, name)) for name in _names(kind)]]
         if isinstance(value, Mapping):
             return [[self._plain(k), self._plain(v)] for k, v in value.items()]
@@ -78,4 +78,4 @@ def _digest(plain: Any) -> str:
 
 @cache
 def _names(kind: type) -> tuple[str, ...]:
-    return tuple(field.name for field in fields(kind))
+    return getattr(kind, "_fields", None) or tuple(field.name for field in fields(kind))

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 
@@ -415,6 +416,11 @@ class DataSheet:
     lights: Mapping[str, str] = field(default_factory=dict)
     reset: str | None = None
     first_start: tuple[str, ...] = ()
+
+    @cached_property
+    def colours(self) -> Mapping[str, str | None]:
+        """Of each terminal, by its mark."""
+        return {terminal.mark: terminal.colour for terminal in reversed(self.terminals)}
 
     def terminal(self, mark: str) -> Terminal:
         """The terminal of that mark; KeyError if there is none."""

@@ -98,7 +98,7 @@ class Settler:
 
     def __init__(self, circuit: Circuit, logic: Logic, supervised: Sequence[str] = (), network: Network | None = None) -> None:
         self.circuit, self.logic, self.supervised = circuit, logic, tuple(supervised)
-        self.network = network or Network(circuit.elements)
+        self.network = network or circuit.network
         self.gauge = Gauge(circuit, self.network, logic, frozenset(supervised))
         self._states: dict[tuple[object, ...], tuple[Struck, State]] = {}
         self._starts: dict[tuple[Case, Strike], _Row] = {}

@@ -12,10 +12,9 @@ from wiregen.states.settle import Point, Settled, Settler
 from wiregen.states.struck import Struck
 from wiregen.states.verdict import both, enter_is, leave_is, lock_is, passable
 from wiregen.study.at_once import at_once
-from wiregen.study.circuit import Circuit, circuit
+from wiregen.study.circuit import Circuit, Modelled, modelled
 from wiregen.study.worst import Amps, Asked, Volts, bands
 from wiregen.wiring.fitting import At
-from wiregen.wiring.logic import logic_of
 from wiregen.wiring.model import Chain, End, Wiring
 
 ON = " on"  # ends the name of a contact that stands for an output, or a relay's coil, being on
@@ -38,10 +37,10 @@ def turns(door: Door, chains: Sequence[Chain], settler: Settler, happening: Happ
         yield Turn(happening, lock, Point(happening.case, replace(happening.strike, stuck=stuck)))
 
 
-def settler_of(site: Site, door: Door, wiring: Wiring, shared: Wiring | None) -> Settler:
-    """Settles points of this door; `shared` is what the site wires for all."""
-    supervised = [end.input for end in wiring.line_ends]
-    return Settler(circuit(site, wiring, shared), logic_of(site, door, wiring), supervised)
+def settler_of(site: Site, door: Door, wiring: Wiring, shared: Wiring | None, model: Modelled | None = None) -> Settler:
+    """Settles points of this door; `shared` is what the site wires for all, `model` that of the door where there is one."""
+    model = model or modelled(site, door, wiring, shared)
+    return Settler(model.circuit, model.logic, [end.input for end in wiring.line_ends])
 
 
 def locks_of(wiring: Wiring) -> tuple[At, ...]:

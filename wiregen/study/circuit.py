@@ -9,12 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from wiregen.reading.model import (
     Band,
     Changeover,
     Contact,
     DataSheet,
+    Door,
     Drive,
     Gives,
     Group,
@@ -28,9 +30,10 @@ from wiregen.reading.shared import SITE
 from wiregen.study import elements as net
 from wiregen.study.copper import output_volts
 from wiregen.study.load import coil_of
+from wiregen.study.network import Network
 from wiregen.study.route import conductor_ohms
 from wiregen.wiring.fitting import At, Step
-from wiregen.wiring.logic import Case, Logic
+from wiregen.wiring.logic import Case, Logic, logic_of
 from wiregen.wiring.model import Conductor, End, WiredDevice, Wiring
 
 JUMPER = Band(0.15, 0.05, 0.5, "m", "0.05..0.5 m")  # of a wire inside a box or a device's own lead: common practice, no source
@@ -62,6 +65,11 @@ class Circuit:
     sources: Mapping[At, str]  # output → the element that gives its current
     loads: Mapping[At, str]  # load → the element that takes its current
     sheets: Mapping[str, DataSheet]  # of the devices that the network holds
+
+    @cached_property
+    def network(self) -> Network:
+        """With all values nominal."""
+        return Network(self.elements)
 
     def state(self, logic: Logic, case: Case) -> dict[str, bool]:
         """For each contact of the network whether it is closed."""
@@ -333,6 +341,19 @@ def _leading(group: Group) -> Iterator[tuple[str, ...]]:
                 yield first, group.common, group.make, group.break_
         case Gives() if group.first and group.second:
             yield group.first, group.second
+
+
+@dataclass(frozen=True)
+class Modelled:
+    """A wired door as its study and its states take it: the network, and the logic of its contacts."""
+
+    circuit: Circuit
+    logic: Logic
+
+
+def modelled(site: Site, door: Door, wiring: Wiring, shared: Wiring | None) -> Modelled:
+    """`shared` is what the site wires for all.  Pure."""
+    return Modelled(circuit(site, wiring, shared), logic_of(site, door, wiring))
 
 
 def circuit(site: Site, wiring: Wiring, shared: Wiring | None = None) -> Circuit:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from wiregen.reading.model import Band, CableSheet, Run
-from wiregen.study.formula import Formula, Value
+from wiregen.study.formula import Formula
 from wiregen.study.model import Figure
 
 # Annealed copper of 100 % IACS at 20 °C, as the copper wire tables give it (NBS Handbook 100)
@@ -57,12 +58,13 @@ AREA = Formula(
 )  # fmt: skip
 
 
-def ohms_per_metre(sheet: CableSheet, celsius: Value) -> Figure:
+def ohms_per_metre(sheet: CableSheet, celsius: Band | float) -> Figure:
     """Ohm/m of one core of that cable or wire, least and most over `celsius`.  Never refuses: a size is always given."""
     return copper(sheet.size, sheet.stranded, celsius, sheet.type)
 
 
-def copper(size: Band, made: str | None, celsius: Value, about: str = "") -> Figure:
+@lru_cache(maxsize=1024)
+def copper(size: Band, made: str | None, celsius: Band | float, about: str = "") -> Figure:
     """Ohm/m of a copper core of that section in m2, made up as `made` says ("solid", "class 5", "7 x 0.2 mm"; None: untold).
 
     A size of IEC 60228 counts with the most that its class allows, and at least with what solid copper of that section
@@ -100,7 +102,7 @@ def temperature(runs: Mapping[str, Run], along: Sequence[str]) -> Band:
     return Band(nominal, least, most, "K", f"{least:g}..{most:g} °C")
 
 
-def smallest(stock: Sequence[CableSheet], length: float, amps: float, loss: float, celsius: Value) -> CableSheet | None:
+def smallest(stock: Sequence[CableSheet], length: float, amps: float, loss: float, celsius: Band | float) -> CableSheet | None:
     """The thinnest cable of the stock that loses at most `loss` volts over `length` metres at `amps`; None where none does."""
     for sheet in sorted(stock, key=lambda s: (s.size.nominal, len(s.cores), s.type)):
         if LOSS(per_metre=ohms_per_metre(sheet, celsius).most, length=length, amps=amps) <= loss:

@@ -19,6 +19,8 @@ from wiregen.study.model import Figure
 # What a formula may call; everything else in it is a name of an input, a number or an operator.
 CALLS = {name: getattr(math, name) for name in ("sqrt", "log", "exp", "ceil", "floor", "pi", "inf")} | {"min": min, "max": max}
 
+NAMES = {"__builtins__": {}, **CALLS}
+
 Value = Band | Figure | float
 
 
@@ -52,7 +54,7 @@ class Formula:
         """The value for these inputs, one number.  Raises TypeError where an input is missing or not asked for."""
         if values.keys() != self.inputs.keys():
             raise TypeError(f"{self.text!r} takes {sorted(self.inputs)}, not {sorted(values)}")
-        return float(eval(self._code, {"__builtins__": {}}, {**CALLS, **values}))
+        return float(eval(self._code, NAMES, values))
 
     def figure(self, name: str, about: str = "", *, note: str = "", source: str = "", **values: Value) -> Figure:
         """The figure over bands, figures or plain numbers: nominal, and its least and most over all their bands.

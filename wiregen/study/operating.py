@@ -6,14 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from wiregen.reading.model import Band, Door, Input, Site
+from wiregen.reading.model import Band, Door, Input
 from wiregen.study.at_once import at_once
-from wiregen.study.circuit import Circuit, circuit
+from wiregen.study.circuit import Circuit, Modelled
 from wiregen.study.copper import Supplied
 from wiregen.study.solution import State
 from wiregen.study.worst import Amps, Asked, Volts, bands
 from wiregen.wiring.fitting import At
-from wiregen.wiring.logic import IDLE, STATES, Case, Logic, cases, logic_of
+from wiregen.wiring.logic import IDLE, STATES, Case, Logic, cases
 from wiregen.wiring.model import End, Wiring
 
 
@@ -42,10 +42,10 @@ class Operating:
     Raises NotSolved where an operating point is not found.
     """
 
-    def __init__(self, site: Site, door: Door, wiring: Wiring, shared: Wiring | None, loads: Sequence[Supplied]) -> None:
+    def __init__(self, door: Door, wiring: Wiring, model: Modelled, loads: Sequence[Supplied]) -> None:
         self.door, self.wiring = door, wiring
-        self.circuit: Circuit = circuit(site, wiring, shared)
-        self.logic: Logic = logic_of(site, door, wiring)
+        self.circuit: Circuit = model.circuit
+        self.logic: Logic = model.logic
         known = {At(at.device, at.load.name): at for at in loads}
         self.loads: Mapping[At, Supplied] = {at: known[at] for at in self.circuit.loads if at in known}
 

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from wiregen.reading.model import Changeover, Contact, Site
 from wiregen.reading.shared import SITE
+from wiregen.study.circuit import modelled
 from wiregen.study.contact import Behind, behind, contact_figures, switched
 from wiregen.study.hanging import Hanging, plain
 from wiregen.study.model import Figure, Study
@@ -39,7 +40,7 @@ def study_site(site: Site, shared: Wiring, wirings: Mapping[str, Wiring], studie
     consumers = tuple(at for at in own if not hanging.passed_on(at))
     rated, unknown = ratings(door, hanging.wiring, hanging.all, consumers)
     of_ports, uses, powerless = poe(door, shared, own)
-    operating = Operating(site, door, hanging.wiring, None, consumers)
+    operating = Operating(door, hanging.wiring, modelled(site, door, hanging.wiring, None), consumers)
     of_loads, bandless = volts_at_loads(site, hanging.wiring, operating)
     of_contacts, unrated = _contacts(hanging, studies)
     of_batteries, capless = batteries(hanging)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from wiregen.reading.model import Door, Site
 from wiregen.study.budget import budgets
 from wiregen.study.calming import calming
+from wiregen.study.circuit import Modelled, modelled
 from wiregen.study.conduit import conduits
 from wiregen.study.contact import behind, contact_figures, of_site
 from wiregen.study.converter import converters, unlimited
@@ -97,8 +98,8 @@ def with_network(wiring: Wiring, copper: Copper, operating: Operating) -> tuple[
     )
 
 
-def study_door(site: Site, door: Door, wiring: Wiring, shared: Wiring | None) -> Study:
-    """Figures and readings of a door; `shared` is what the site wires for all.
+def study_door(site: Site, door: Door, wiring: Wiring, shared: Wiring | None, model: Modelled | None = None) -> Study:
+    """Figures and readings of a door; `shared` is what the site wires for all, `model` that of the door where there is one.
 
     Pure; refuses nothing: what a data sheet does not give is named in `missing`.  Raises NotSolved where the door's network has
     no operating point that can be found.
@@ -111,7 +112,7 @@ def study_door(site: Site, door: Door, wiring: Wiring, shared: Wiring | None) ->
     of_converters = converters(door, wiring, loads, uses)
     known = behind(door, wiring, loads)
     of_contacts, unrated = contact_figures(wiring, known)
-    operating = Operating(site, door, wiring, shared, loads)
+    operating = Operating(door, wiring, model or modelled(site, door, wiring, shared), loads)
     of_loads, bandless = volts_at_loads(site, wiring, operating)
     of_outputs, drawn = budgets(site, wiring, operating)
     figures = (

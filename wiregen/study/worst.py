@@ -75,7 +75,7 @@ def bands(circuit: Circuit, states: Sequence[State], asked: Sequence[Asked]) -> 
         told = bands(circuit, [states[n] for n in first], asked)
         place = [first.index(alike[tuple(sorted(state.items()))]) for state in states]
         return tuple(tuple(of[n] for n in place) for of in told)
-    solution = Network(circuit.elements).solve(states)
+    solution = circuit.network.solve(states)
     nominal = np.array([one.nominal(solution) for one in asked]).reshape(len(asked), len(states))
     least, most = nominal.copy(), nominal.copy()
     for corner in _corners(circuit, solution, asked):

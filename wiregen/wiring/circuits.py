@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import TypeVar
 
-from wiregen.reading.model import Group, House, Problem
+from wiregen.reading.model import Group, House, Input, Jack, Problem, Takes
 from wiregen.wiring.cast import Cast
 from wiregen.wiring.fitting import At, Fit, Step, Through, fits
 
@@ -59,6 +59,23 @@ class Circuits:
         self.feeds = self._feeds(house)
         self.inputs: dict[At, list[InputCircuit]] = {}
         self._input_circuits()
+        self._inlets: dict[str, tuple[At, ...]] = {}
+        self._sensing: dict[str, tuple[tuple[At, Input], ...]] = {}
+
+    def inlets(self, key: str) -> tuple[At, ...]:
+        """The groups of a device that take power."""
+        if key not in self._inlets:
+            groups = self.cast.device(key).sheet.groups.values()
+            taking = [g for g in groups if isinstance(g, Takes) or (isinstance(g, Jack) and g.poe == "in")]
+            self._inlets[key] = tuple(At(key, group.name) for group in taking)
+        return self._inlets[key]
+
+    def sensing(self, key: str) -> tuple[tuple[At, Input], ...]:
+        """The inputs of a device."""
+        if key not in self._sensing:
+            groups = self.cast.device(key).sheet.groups.values()
+            self._sensing[key] = tuple((At(key, g.name), g) for g in groups if isinstance(g, Input))
+        return self._sensing[key]
 
     def group(self, at: At) -> Group:
         return self.cast.device(at.device).sheet.groups[at.group]

@@ -15,9 +15,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 from typing import NamedTuple
 
-from wiregen.reading.model import Changeover, Condition, Contact, DataSheet, Door, Drive, Gives, Input, Jack, Line, Site, Takes
+from wiregen.reading.model import Changeover, Condition, Contact, Door, Drive, Gives, Input, Jack, Line, Site, Takes
 from wiregen.reading.shared import SITE
 from wiregen.wiring.cast import Cast
 from wiregen.wiring.circuits import Circuits, InputCircuit
@@ -70,9 +71,7 @@ class Logic:
         self.senses = senses
         self.asked: dict[tuple[str, At], None] = {}
         self.at_rest: Logic = self  # what `rest` is measured against, where something else is done to this one
-        self._known: dict[Case, dict[tuple[str, At], bool]] = {}
-        self._inlets: dict[str, tuple[At, ...]] = {}
-        self._sensing: dict[str, tuple[Input, ...]] = {}
+        self._known: dict[tuple[Case, str, At], bool] = {}
 
     # ---- what is powered
 
@@ -83,22 +82,10 @@ class Logic:
         sheet = self.cast.device(at.device).sheet
         if case.state == "controller-dead" and sheet.is_ == "controller":
             return False
-        powered = self._powered_by(at.device, sheet)
+        powered = self.circuits.inlets(at.device)
         if not powered:
             return case.state != "power-dead"
         return _some([self.on(case, inlet) for inlet in powered])
-
-    def _powered_by(self, key: str, sheet: DataSheet) -> tuple[At, ...]:
-        if key not in self._inlets:
-            groups = sheet.groups.values()
-            taking = [g for g in groups if isinstance(g, Takes) or (isinstance(g, Jack) and g.poe == "in")]
-            self._inlets[key] = tuple(At(key, group.name) for group in taking)
-        return self._inlets[key]
-
-    def _inputs(self, key: str) -> tuple[Input, ...]:
-        if key not in self._sensing:
-            self._sensing[key] = tuple(g for g in self.cast.device(key).sheet.groups.values() if isinstance(g, Input))
-        return self._sensing[key]
 
     def on(self, case: Case, load: At) -> bool:
         """True if a load has power."""
@@ -132,8 +119,8 @@ class Logic:
             case.state == "controller-dead" and not case.rail and device.sheet.is_ == "controller"
         ):
             return False
-        inputs = self._inputs(output.device)
-        if _some([self.active(case, At(output.device, g.name)) and drops(g, output.group) for g in inputs]):
+        inputs = self.circuits.sensing(output.device)
+        if _some([self.active(case, at) and drops(into, output.group) for at, into in inputs]):
             return False
         groups = device.sheet.groups
         from_ = [self.truth(case, At(output.device, name)) for name in group.out_of if name in groups]
@@ -213,10 +200,10 @@ class Logic:
     def any_set(self, case: Case, key: str, word: str) -> bool:
         """Whether an input that is set to that is active; the first choice of a setting is as delivered."""
         device = self.cast.device(key)
-        for group in self._inputs(key):
+        for at, group in self.circuits.sensing(key):
             choices = device.sheet.settings.get(group.name, ())
             chosen = device.set.get(group.name, choices[0] if choices else "")
-            if chosen == word and self.active(case, At(key, group.name)):
+            if chosen == word and self.active(case, at):
                 return True
         return False
 
@@ -238,7 +225,7 @@ class Logic:
             case "grant":
                 return self.granted(case, key)
             case "chosen":
-                return _some([self.active(case, At(key, g.name)) for g in self._inputs(key)])
+                return _some([self.active(case, at) for at, _ in self.circuits.sensing(key)])
             case "pressed":
                 return case.pressed and not self.cast.exposed(self.cast.place(key))
             case "motion":
@@ -275,14 +262,12 @@ class Logic:
 
     def _once(self, case: Case, what: str, at: At, work: Callable[[Case, At], bool]) -> bool:
         """Worked out once a case; what leads back to itself is taken to be at rest."""
-        known = self._known.get(case)
-        if known is None:
-            known = self._known[case] = {}
-        key = (what, at)
-        if key not in known:
+        known, key = self._known, (case, what, at)
+        found = known.get(key)
+        if found is None:
             known[key] = False
-            known[key] = work(case, at)
-        return known[key]
+            found = known[key] = work(case, at)
+        return found
 
     # ---- the lock
 
@@ -291,11 +276,11 @@ class Logic:
         device = self.cast.device(load.device)
         powered = self.on(case, load)
         unpowered = device.sheet.unpowered
-        freeing = [g for g in self._inputs(load.device) if frees(g)]
+        freeing = [at for at, group in self.circuits.sensing(load.device) if frees(group)]
         if not powered:
             return unpowered or "stays"
         if freeing:
-            return "free" if _some([self.active(case, At(load.device, g.name)) for g in freeing]) else "held"
+            return "free" if _some([self.active(case, at) for at in freeing]) else "held"
         return "held" if unpowered == "free" else "free"
 
 
@@ -328,9 +313,12 @@ def frees(group: Input) -> bool:
 
 def drops(group: Input, output: str) -> bool:
     """Whether an input, while it is active, takes the power from that output of its device."""
-    if group.does is None or not group.does.startswith("drops "):
-        return False
-    return output in re.split(r",\s*|\s+and\s+", group.does.removeprefix("drops "))
+    return group.does is not None and group.does.startswith("drops ") and output in _dropped(group.does)
+
+
+@lru_cache(maxsize=256)
+def _dropped(does: str) -> frozenset[str]:
+    return frozenset(re.split(r",\s*|\s+and\s+", does.removeprefix("drops ")))
 
 
 def spares(group: Input, output: str | None) -> bool:

@@ -10,14 +10,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from wiregen.reading.model import CableSheet, DataSheet, Device, LineEndValues, Run, Where
 
 
-@dataclass(frozen=True, order=True)
-class End:
-    """One end of a conductor: a terminal of a device, or a junction of a box."""
+class End(NamedTuple):
+    """One end of a conductor: a terminal of a device, or a junction of a box.  The key of most tables, so a named tuple."""
 
     device: str
     terminal: str

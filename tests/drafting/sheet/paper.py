@@ -66,6 +66,10 @@ def enters(stroke: tuple[float, ...], box: tuple[float, ...]) -> bool:
     """Whether an upright or level stroke's ink enters a box; slanted ones are sampled."""
     x0, y0, x1, y1, width = stroke
     half = width / 2
+    if max(x0, x1) + half <= box[0] or max(y0, y1) + half <= box[1]:
+        return False
+    if min(x0, x1) - half >= box[2] or min(y0, y1) - half >= box[3]:
+        return False
     for n in range(21):
         x, y = x0 + (x1 - x0) * n / 20, y0 + (y1 - y0) * n / 20
         if box[0] - half < x < box[2] + half and box[1] - half < y < box[3] + half:
