@@ -19,13 +19,16 @@ from wiregen.faults.upkeep import upkeep
 from wiregen.keeping.canon import content_hash
 from wiregen.keeping.inputs import from_above
 from wiregen.keeping.store import Store
-from wiregen.output import MANIFEST, RECORD, digests, manifest
+from wiregen.output import LABELS, MANIFEST, RECORD, WORKBOOK, digests, manifest
 from wiregen.packet.bind import bind_door, bind_packet, door_pages, section_hashes, site_hashes
 from wiregen.packet.grid import csv_files
+from wiregen.packet.label_sheets import label_sheets
+from wiregen.packet.labels import labels
 from wiregen.packet.marking import findings_of
 from wiregen.packet.page import Page
 from wiregen.packet.record import Json, door_record, record
 from wiregen.packet.tables import tables
+from wiregen.packet.workbook import workbook
 from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.states.table import settler_of
@@ -68,6 +71,9 @@ def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: 
         files = {"packet.pdf": bind_packet(site, wirings, examined.studies, findings, pages, hashes)}
         grids = tables(site, wirings, examined.studies)
         files |= {f"tables/{name}": text.encode() for name, text in csv_files(grids).items()}
+        files[WORKBOOK] = workbook(grids)
+        if site.labels:
+            files[LABELS] = label_sheets(tuple(labels(wirings)), site.labels, f"{site.name}: labels")
         for door, each in made.items():
             named = zip(_names(door, each.sheets), each.sheets, strict=True)
             files |= {f"sheets/{name}.svg": svg.encode() for name, svg in named}
