@@ -22,7 +22,7 @@ from wiregen.keeping.canon import content_hash
 from wiregen.keeping.inputs import from_above
 from wiregen.keeping.program import program
 from wiregen.keeping.store import Store
-from wiregen.output import MANIFEST, PACKET, RECORD, manifest
+from wiregen.output import LABELS, MANIFEST, PACKET, RECORD, WORKBOOK, manifest
 from wiregen.packet.bind import (
     Setter,
     bind_door,
@@ -35,11 +35,14 @@ from wiregen.packet.bind import (
     site_hashes,
 )
 from wiregen.packet.grid import csv_files
+from wiregen.packet.label_sheets import label_sheets
+from wiregen.packet.labels import labels
 from wiregen.packet.marking import findings_of
 from wiregen.packet.page import Page
 from wiregen.packet.record import Json, door_record, record, with_findings
 from wiregen.packet.tables import tables
 from wiregen.packet.typeset import Part
+from wiregen.packet.workbook import workbook
 from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.states.table import settler_of
@@ -135,8 +138,12 @@ def _whole(examined: Examined, run: Crew[Task], tell: Progress) -> Iterator[tupl
             volume = f"{number} of {len(parts)}"
             yield noted(f"volumes/{number}.pdf", bind_volume(site, wirings, findings, pages, hashes, volume, setter))
         tell("binding", 1, 1)
-    for name, text in csv_files(tables(site, wirings, studies)).items():
+    grids = tables(site, wirings, studies)
+    for name, text in csv_files(grids).items():
         yield noted(f"tables/{name}", text.encode())
+    yield noted(WORKBOOK, workbook(grids))
+    if site.labels:
+        yield noted(LABELS, label_sheets(tuple(labels(wirings)), site.labels, f"{site.name}: labels"))
     of_site = site_hashes(site, wirings, studies, findings)
     kept_here = {of: record for of, record in told.items() if record}
     yield noted(RECORD, _json(record(site, findings, kept_here, of_site)))

@@ -20,6 +20,7 @@ except ImportError:  # not on Windows: there nobody is kept out
     fcntl = None  # type: ignore[assignment]
 
 RECORD, PACKET, MANIFEST = "record.json", "packet.pdf", "manifest.json"
+LABELS, WORKBOOK = "labels.pdf", "tables.xlsx"
 OURS = ("sheets", "tables", "doors", "volumes", "records")  # folders in which a file of an earlier manifest may be removed
 _PART = ".wiregen-"
 
@@ -68,7 +69,7 @@ def stale(folder: Path, fresh: Iterable[str]) -> tuple[Path, ...]:
         parts = PurePosixPath(name).parts
         path = folder.joinpath(*parts)
         ours = len(parts) == 2 and parts[0] in OURS and ".." not in parts and "\\" not in name
-        if (ours or name in (PACKET, RECORD)) and _plain(path, folder.joinpath(*parts[:-1])):
+        if (ours or name in (PACKET, RECORD, LABELS, WORKBOOK)) and _plain(path, folder.joinpath(*parts[:-1])):
             gone.append(path)
     return tuple(gone)
 

@@ -55,21 +55,21 @@ def pulls(site: Site, wirings: Mapping[str, Wiring]) -> Iterator[Pull]:
 def _of_door(door: str, wiring: Wiring) -> Iterator[Pull]:
     for c in wiring.cables.values():
         used = len(c.cores) - len(c.spares)
-        along, ways = _outwards(wiring, c.along)
+        along, ways = outwards(wiring, c.along)
         yield Pull(
             door, c.ref, c.sheet, along, c.length, c.assumed, c.serves, used, c.spares, c.screen_why, c.existing,
             c.by or "", link=False, ways=ways,
         )  # fmt: skip
     for link in wiring.links:
         ends = (str(link.a), str(link.b))
-        along, ways = _outwards(wiring, link.along)
+        along, ways = outwards(wiring, link.along)
         yield Pull(
             door, link.ref, link.sheet, along, link.length, link.assumed, ends, len(link.sheet.cores), (), "", False,
             "", link=True, ways=ways,
         )  # fmt: skip
 
 
-def _outwards(wiring: Wiring, along: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+def outwards(wiring: Wiring, along: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """The places in the order in which cable passes them from the closet, and the ways of the runs between them."""
     order = {place: n for n, place in enumerate(wiring.places)}
     turned = along[::-1] if order.get(along[0], 0) > order.get(along[-1], 0) else along

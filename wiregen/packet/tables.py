@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from wiregen.packet.duties import duties
 from wiregen.packet.grid import Grid, Value, grid
+from wiregen.packet.labels import labels
 from wiregen.packet.loads import Amps, outputs, ports
 from wiregen.packet.materials import materials
 from wiregen.packet.pulls import Pull, bundles, pulls
@@ -38,6 +39,7 @@ OUTPUTS = (
     "at most A", "margin",
 )  # fmt: skip
 SETTINGS = ("door", "device", "type", "place", "setting", "set to", "as delivered", "choices", "why")
+LABELS = ("kind", "door", "item", "place", "line 1", "line 2", "line 3")
 DUTIES = ("door", "device", "type", "name", "place", "supply", "mount", "terminate", "test", "existing")
 
 
@@ -56,6 +58,7 @@ def tables(site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Stud
         grid("materials", MATERIALS, items),
         grid("settings", SETTINGS, _settings(wirings)),
         grid("responsibilities", DUTIES, _duties(site, wirings)),
+        grid("labels", LABELS, _labels(wirings)),
     )
 
 
@@ -123,6 +126,11 @@ def _settings(wirings: Mapping[str, Wiring]) -> Iterator[Sequence[Value]]:
 
 def _duties(site: Site, wirings: Mapping[str, Wiring]) -> Iterator[Sequence[Value]]:
     return ((d.door, d.ref, d.type, d.name, d.place, *d.who, _yes(d.existing)) for d in duties(site, wirings))
+
+
+def _labels(wirings: Mapping[str, Wiring]) -> Iterator[Sequence[Value]]:
+    for label in labels(wirings):
+        yield label.kind, label.door, label.item, label.place, *label.lines, *("",) * (3 - len(label.lines))
 
 
 def _metres(length: float) -> float | None:
