@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import json
 import os
 import sys
 import traceback
@@ -350,6 +351,48 @@ def exposure(folder: Path, out: Path | None, doors: tuple[str, ...], form: str, 
     if not quiet:
         _say(f"wrote {out}")
     return STOPPED if found.successes else CLEAN
+
+
+@commands.command()
+@click.option("--jobs", type=click.IntRange(1, 256), default=1, show_default=True, help="Processes to work in.")
+@click.option("--quiet", is_flag=True, help="Say nothing on standard error but what went wrong.")
+@click.argument("folder", metavar="SITE", type=click.Path(exists=True, file_okay=False, path_type=Path))
+def issue(folder: Path, jobs: int, quiet: bool) -> int:
+    """Keep what is issued now, as SITE/issued/REV.json with the site's revision: later packets mark what is other than that.
+
+    Keep that file with the specs: a packet follows from it too. Nothing is issued while a finding is at level stop.
+
+    \b
+    Example:
+      wiregen issue door_specs/fernhill
+    """
+    examined = _examine(folder, (), "text", jobs, quiet)
+    if examined is None:
+        return UNUSABLE
+    from wiregen.changes.issue import file_of, issue_text
+    from wiregen.making import make
+    from wiregen.output import RECORD, write
+    from wiregen.reading.revisions import revisions_of
+
+    if any(finding.level == "stop" for finding in examined.findings):
+        _say("nothing was issued: a finding is at level stop")
+        return _print_findings(examined.site.id, examined.findings, len(examined.site.doors), "text")
+    revisions = revisions_of(examined.site)
+    if not revisions:
+        _say(f"{folder / 'site.yaml'}: nothing to issue under: name a revision under revisions")
+        return UNUSABLE
+    rev = revisions[-1].rev
+    file = file_of(folder, rev)
+    if file is None or file.exists():
+        wrong = f"{file}: revision {rev} was issued already" if file else f"revision {rev} cannot be the name of a file"
+        _say(f"{wrong}: name a further revision under revisions in site.yaml")
+        return UNUSABLE
+    with Progress(quiet) as tell:
+        record = make(examined, jobs=jobs, tell=tell, to_issue=True)[RECORD]
+    write(file.parent, {file.name: issue_text(json.loads(record)).encode()})
+    if not quiet:
+        _say(f"wrote {file}")
+    return CLEAN
 
 
 @commands.command()

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
+from functools import partial
 
 from wiregen.attacks.withheld import withheld
 from wiregen.build import Examined, Seen, Task
+from wiregen.changes.compare import doors_of
+from wiregen.changes.revised import revised, revised_from
 from wiregen.crew import Progress, crew, silent
 from wiregen.drafting.frame import field_for
 from wiregen.drafting.layout import lay_out
 from wiregen.drafting.model import Layout
+from wiregen.drafting.revised import marked
 from wiregen.drafting.sheet import draw_sheets
 from wiregen.drafting.svg import svg_of
 from wiregen.faults.effects import Trials
@@ -20,12 +24,23 @@ from wiregen.keeping.canon import content_hash
 from wiregen.keeping.inputs import from_above
 from wiregen.keeping.store import Store
 from wiregen.output import MANIFEST, RECORD, digests, manifest
-from wiregen.packet.bind import bind_door, bind_packet, door_pages, section_hashes, site_hashes
+from wiregen.packet.bind import (
+    bind_book,
+    bind_door,
+    door_pages,
+    packet_book,
+    section_hashes,
+    site_content,
+    site_hash,
+    site_sheets,
+)
 from wiregen.packet.grid import csv_files
 from wiregen.packet.marking import findings_of
 from wiregen.packet.page import Page
 from wiregen.packet.record import Json, door_record, record
 from wiregen.packet.tables import tables
+from wiregen.reading.model import Site
+from wiregen.reading.revisions import revisions_of, sheet_key
 from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.states.table import settler_of
@@ -47,33 +62,51 @@ class Made:
     record: Json
 
 
-def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: Progress = silent) -> dict[str, bytes]:
+@dataclass(frozen=True)
+class Job:
+    """A door to be worked on, with the issue that it is held against and what that has of it.
+
+    `to_issue`: its content is to be told, as what was not issued before may be then.
+    """
+
+    wiring: Wiring
+    study: Study
+    findings: tuple[Finding, ...]
+    since: str
+    before: Json | None
+    to_issue: bool
+
+
+def make(
+    examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: Progress = silent, to_issue: bool = False
+) -> dict[str, bytes]:
     """The files of the packet (path within the output folder → content); with `doors` the pages of those alone.
 
     Places of findings are given from the folder above the site's, so that the same specs give the same bytes anywhere.
+    `to_issue`: the record tells what `changes.issue` keeps.
     """
     chosen = tuple(doors) or tuple(examined.wirings)
-    site, wirings = examined.site, examined.wirings
     findings = _from_above(examined)
-    work = [(wirings[door], examined.studies[door], findings_of(findings, door)) for door in chosen]
-    with crew(jobs, Task(site, wire_site(site), examined.store), len(chosen)) as run:
-        drawn = dict(zip(chosen, run("drawing", _make, work, tell), strict=True))
+    with crew(jobs, _task(examined), len(chosen)) as run:
+        drawn = dict(zip(chosen, run("drawing", _make, _work(examined, chosen, findings, to_issue), tell), strict=True))
     made = {door: each for door, (each, _) in drawn.items()}
     tell("binding", 0, 1)
+    told = {of: each.record for of, each in made.items()}
+    site, wirings = _as_issued(examined, findings, told)
     if doors:
         known = wired(site)
         files = {f"doors/{door}.pdf": bind_door(site, known[door], made[door].pages, made[door].digest) for door in chosen}
     else:
         pages, hashes = {of: each.pages for of, each in made.items()}, {of: each.digest for of, each in made.items()}
-        files = {"packet.pdf": bind_packet(site, wirings, examined.studies, findings, pages, hashes)}
+        book = packet_book(site, wirings, examined.studies, findings, pages, hashes)
+        files = {"packet.pdf": bind_book(site, book)}
         grids = tables(site, wirings, examined.studies)
         files |= {f"tables/{name}": text.encode() for name, text in csv_files(grids).items()}
         for door, each in made.items():
             named = zip(_names(door, each.sheets), each.sheets, strict=True)
             files |= {f"sheets/{name}.svg": svg.encode() for name, svg in named}
-        of_site = site_hashes(site, wirings, examined.studies, findings)
-        told = record(site, findings, {of: each.record for of, each in made.items()}, of_site)
-        files[RECORD] = (json.dumps(told, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
+        everything = _whole_record(site, wirings, examined.studies, findings, told, [asdict(bound) for bound in book.sections])
+        files[RECORD] = (json.dumps(everything, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
         sources = {
             f"sheets/{name}.svg": {from_above(file, examined.folder) for file in files_of} & examined.inputs.keys()
             for door, (each, files_of) in drawn.items()
@@ -85,12 +118,51 @@ def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: 
 
 
 def recorded(examined: Examined, *, jobs: int = 1, tell: Progress = silent) -> Json:
-    """What record.json holds of a site; its pages are not drawn for that."""
-    site, wirings, findings = examined.site, examined.wirings, _from_above(examined)
-    work = [(wirings[door], examined.studies[door], findings_of(findings, door)) for door in wirings]
-    with crew(jobs, Task(site, wire_site(site), examined.store), len(work)) as run:
-        told = dict(zip(wirings, run("telling", _record, work, tell), strict=True))
-    return record(site, findings, told, site_hashes(site, wirings, examined.studies, findings))
+    """What record.json holds of a site but for how it is bound; its pages are not set for that."""
+    findings, doors = _from_above(examined), tuple(examined.wirings)
+    with crew(jobs, _task(examined), len(doors)) as run:
+        told = dict(zip(doors, run("telling", _record, _work(examined, doors, findings, False), tell), strict=True))
+    site, wirings = _as_issued(examined, findings, told)
+    return _whole_record(site, wirings, examined.studies, findings, told, [])
+
+
+def _task(examined: Examined) -> Task:
+    return Task(examined.site, wire_site(examined.site), examined.store)
+
+
+def _work(examined: Examined, doors: Sequence[str], findings: Sequence[Finding], to_issue: bool) -> list[Job]:
+    issue = examined.issue
+    before, since = (doors_of(issue.record), issue.rev) if issue else ({}, "")
+    told = to_issue or issue is not None
+    return [
+        Job(examined.wirings[of], examined.studies[of], findings_of(findings, of), since, before.get(of), told) for of in doors
+    ]
+
+
+def _as_issued(
+    examined: Examined, findings: Sequence[Finding], told: Mapping[str, Json]
+) -> tuple[Site, Mapping[str, Wiring]]:
+    """The site with the revision at which each page stands, and its wirings with what is revised of them."""
+    if examined.issue is None:
+        return examined.site, examined.wirings
+    wirings = {of: replace(w, revised=revised_from(told[of]["revised"])) for of, w in examined.wirings.items() if of in told}
+    site = replace(examined.site, standing={of: record["stands"] for of, record in told.items()})
+    before = examined.issue.record["site"]
+    same = [
+        sheet.title
+        for sheet in site_sheets(site, wirings, examined.studies, findings)
+        if before["contents"].get(sheet.title) == site_content(site, sheet)
+    ]
+    return replace(site, standing={**site.standing, **{sheet_key(title): before["stands"][title] for title in same}}), wirings
+
+
+def _whole_record(
+    site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], findings: Sequence[Finding],
+    told: Mapping[str, Json], pages: Sequence[Json],
+) -> Json:  # fmt: skip
+    sheets = site_sheets(site, wirings, studies, findings)
+    hashes, contents = ({sheet.title: of(site, sheet) for sheet in sheets} for of in (site_hash, site_content))
+    return {**record(site, findings, told, hashes, contents), "pages": list(pages)}
 
 
 def _from_above(examined: Examined) -> tuple[Finding, ...]:
@@ -101,9 +173,6 @@ def _from_above(examined: Examined) -> tuple[Finding, ...]:
 def _names(door: str, sheets: Sequence[object]) -> list[str]:
     """Names of a door's sheets: no id has a plus."""
     return [f"{door}+{number}" for number in range(1, len(sheets) + 1)] if len(sheets) > 1 else [door] * len(sheets)
-
-
-Job = tuple[Wiring, Study, tuple[Finding, ...]]
 
 
 def _make(task: Task, job: Job) -> tuple[Made, frozenset[str]]:
@@ -127,11 +196,10 @@ def _record(task: Task, job: Job) -> Json:
 
 def _kept_under(task: Task, job: Job) -> tuple[Seen, str, Store | None]:
     """The site as the door sees it, and where what is made of the door is kept."""
-    wiring, study, findings = job
-    seen = task.seen(wiring.door)
-    of_site = content_hash(wiring, study) if wiring.door == SITE else ""  # which depend on all doors
-    store = None if _opened(study) else task.store  # its cures come from data sheets that no door sees
-    return seen, content_hash(seen.key, findings, of_site), store
+    seen = task.seen(job.wiring.door)
+    of_site = content_hash(job.wiring, job.study) if job.wiring.door == SITE else ""  # which depend on all doors
+    store = None if _opened(job.study) else task.store  # its cures come from data sheets that no door sees
+    return seen, content_hash(seen.key, job.findings, of_site, job.since, job.before, job.to_issue), store
 
 
 def _opened(study: Study) -> bool:
@@ -143,34 +211,61 @@ def _opened(study: Study) -> bool:
 class _Written:
     """All that a door's pages say, but for the content hash of just that."""
 
+    site: Site
+    wiring: Wiring
     study: Study
     layouts: tuple[Layout, ...]
     record: Json
 
 
 def _written(task: Task, seen: Seen, job: Job) -> _Written:
-    wiring, study, findings = job
-    site, door = seen.site, wired(seen.site)[wiring.door]
+    site, wiring, study = seen.site, job.wiring, job.study
     assert isinstance(task.shared, Wiring)
-    if door.id != SITE:
+    if wiring.door != SITE:
         study = _with_upkeep(seen, wiring, _with_ways(seen, study, task.shared), task.shared, _opened(study))
-    layouts = lay_out(wiring, field_for(site.house), site.house) if wiring.conductors or wiring.links else ()
+    layouts = _laid_out(site, wiring)
+    content: str | None = None
+    if job.to_issue:
+        content = content_hash(_sections(replace(site, revisions=()), wiring, study, job.findings, layouts, task.shared))
+    if job.before and job.before["content"] == content:  # it stands as it was issued, with the marks that it had then
+        site = replace(site, standing={wiring.door: job.before["stands"]})
+        wiring = replace(wiring, revised=revised_from(job.before["revised"]))
+    elif job.before:
+        door = wired(site)[wiring.door]
+        now = door_record(site, door, wiring, study, {}, content)
+        wiring = replace(wiring, revised=revised(job.before, now, revisions_of(site, door)[-1].rev, job.since))
+    if wiring.revised:
+        layouts = _laid_out(site, wiring)
+    sections = _sections(site, wiring, study, job.findings, layouts, task.shared)
+    told = door_record(site, wired(site)[wiring.door], wiring, study, sections, content)
+    return _Written(site, wiring, study, layouts, told)
+
+
+def _laid_out(site: Site, wiring: Wiring) -> tuple[Layout, ...]:
+    if not (wiring.conductors or wiring.links):
+        return ()
+    draw = partial(lay_out, wiring, field_for(site.house), site.house)
+    return marked(draw, wiring.revised.wires, wiring.revised.rev) if wiring.revised else draw()
+
+
+def _sections(
+    site: Site, wiring: Wiring, study: Study, findings: Sequence[Finding], layouts: Sequence[Layout], shared: Wiring
+) -> dict[str, str]:
+    door = wired(site)[wiring.door]
     sheets = draw_sheets(site, door, wiring, layouts, findings, "")
-    sections = section_hashes(site, door, wiring, study, findings, task.shared, sheets)
-    return _Written(study, tuple(layouts), door_record(door, wiring, study, sections))
+    return section_hashes(site, door, wiring, study, findings, shared, sheets)
 
 
 def _drawn(task: Task, seen: Seen, job: Job) -> Made:
-    wiring, _, findings = job
-    site, door = seen.site, wired(seen.site)[wiring.door]
-    assert isinstance(task.shared, Wiring)
     written = _written(task, seen, job)
-    digest = written.record["hash"]
-    drawings = draw_sheets(site, door, wiring, written.layouts, findings, digest)
+    site, wiring, digest = written.site, written.wiring, written.record["hash"]
+    door = wired(site)[wiring.door]
+    assert isinstance(task.shared, Wiring)
+    drawings = draw_sheets(site, door, wiring, written.layouts, job.findings, digest)
     names = _names(door.id, drawings)
     return Made(
         digest,
-        door_pages(site, door, wiring, written.study, findings, drawings, digest, task.shared),
+        door_pages(site, door, wiring, written.study, job.findings, drawings, digest, task.shared),
         tuple(svg_of(drawing, f"{name} {door.name}") for name, drawing in zip(names, drawings, strict=True)),
         written.record,
     )

@@ -5,8 +5,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from reportlab.graphics.shapes import Drawing
 
@@ -35,12 +35,38 @@ from wiregen.packet.termination import termination_sheet
 from wiregen.packet.typeset import Part, typeset
 from wiregen.packet.wording import plural
 from wiregen.reading.model import Door, Site
+from wiregen.reading.revisions import revisions_of
 from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.study.model import Study
 from wiregen.wiring.model import Wiring
 
 AROUND, WIRING = "Head and foot", "Wiring sheet"  # what every page of a door has; the drawings
+
+
+@dataclass(frozen=True)
+class Bound:
+    """A section as it is bound: of a door or, under `SITE`, of what doors share; `of` is empty for the site's own sheets.
+
+    `hash` is the content hash that stands on its pages.
+    """
+
+    key: str
+    of: str
+    title: str
+    pages: int
+    hash: str
+
+
+@dataclass(frozen=True)
+class Book:
+    """The pages of a packet in order, the sections that begin on them, and what the file says of itself."""
+
+    pages: tuple[Page, ...]
+    sections: tuple[Bound, ...]
+    title: str
+    author: str
+    subject: str
 
 
 def bind_packet(
@@ -51,7 +77,24 @@ def bind_packet(
     pages: Mapping[str, Sequence[Page]],
     digests: Mapping[str, str],
 ) -> bytes:
-    """The whole packet as PDF, by door and, under `SITE`, for what they share.
+    """The whole packet as PDF (`packet_book`)."""
+    return bind_book(site, packet_book(site, wirings, studies, findings, pages, digests))
+
+
+def bind_book(site: Site, book: Book) -> bytes:
+    """The whole of a packet as PDF."""
+    return press(book.pages, site.house.paper, title=book.title, author=book.author, subject=book.subject)
+
+
+def packet_book(
+    site: Site,
+    wirings: Mapping[str, Wiring],
+    studies: Mapping[str, Study],
+    findings: Sequence[Finding],
+    pages: Mapping[str, Sequence[Page]],
+    digests: Mapping[str, str],
+) -> Book:
+    """The whole packet, by door and, under `SITE`, for what they share.
 
     `pages` are what `door_pages` gives, `digests` what `door_hashes` gives.
     """
@@ -62,19 +105,27 @@ def bind_packet(
     contents = index(site, wirings, findings, digests, opened, (*before, *behind))
     digest = content_hash(site.name, digests, first, before, behind)
 
-    def of_site(section: Section) -> Part:
-        own = digest if section in (first, contents) else site_hash(site, section)
-        return Part(section, running(site, None, section.title, own), ((section.title, 0),))
+    own = {section.title: site_hash(site, section) for section in (*before, *behind)}
+    own |= {first.title: digest, contents.title: digest}
 
-    front = typeset([of_site(section) for section in (first, contents, *before)], site.house.paper)
-    back = typeset([of_site(section) for section in behind], site.house.paper)
-    return press(
-        (*front, *(page for of in doors for page in pages[of]), *back),
-        site.house.paper,
+    def of_site(sections: Sequence[Section]) -> list[tuple[str, str, Sequence[Page]]]:
+        parts = [Part(s, running(site, None, s.title, own[s.title]), ((s.title, 0),)) for s in sections]
+        return [("", own[part.section.title], typeset([part], site.house.paper)) for part in parts]
+
+    units = [*of_site((first, contents, *before)), *((of, digests[of], pages[of]) for of in doors), *of_site(behind)]
+    return Book(
+        tuple(page for *_, these in units for page in these),
+        tuple(bound for of, unit, these in units for bound in _bound(of, unit, these)),
         title=f"{site.name}: door wiring packet",
         author=site.signed.get("drawn", ""),
         subject=f"{plural(len(digests.keys() & site.doors.keys()), 'door')}, {code(site, None, digest)}",
     )
+
+
+def _bound(of: str, digest: str, pages: Sequence[Page]) -> Iterator[Bound]:
+    starts = [(n, opens) for n, page in enumerate(pages) for opens in page.opens]
+    for (start, opens), end in zip(starts, [*(n for n, _ in starts[1:]), len(pages)], strict=True):
+        yield Bound(opens.key, of, opens.bookmarks[-1][0] if opens.bookmarks else WIRING, end - start, digest)
 
 
 def site_sections(
@@ -101,15 +152,20 @@ def site_sections(
 
 def site_hash(site: Site, section: Section) -> str:
     """The content hash of a sheet of the site; cover and index carry that of the whole packet."""
-    return content_hash([site.name, site.house, site.revisions], section)
+    return content_hash(revisions_of(site, None, section.title), site_content(site, section))
 
 
-def site_hashes(
+def site_content(site: Site, section: Section) -> str:
+    """The same without the revision on it."""
+    return content_hash([site.name, site.house], section)
+
+
+def site_sheets(
     site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], findings: Sequence[Finding]
-) -> dict[str, str]:
-    """`site_hash` of each sheet of the site by its title; not of the index, which follows from the rest."""
+) -> tuple[Section, ...]:
+    """The site's own sheets but for the index, which follows from the rest."""
     before, behind = site_sections(site, wirings, studies, findings)
-    return {s.title: site_hash(site, s) for s in (cover(site, wirings, findings), *before, *behind)}
+    return (cover(site, wirings, findings), *before, *behind)
 
 
 def bind_door(site: Site, door: Door, pages: Sequence[Page], digest: str) -> bytes:
