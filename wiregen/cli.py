@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import json
 import os
+import re
 import sys
 import traceback
 from collections.abc import Callable, Sequence
@@ -88,19 +89,23 @@ def check(folder: Path | None, code: str | None, doors: tuple[str, ...], form: s
 @click.option("-o", "--output", "out", metavar="DIR", type=click.Path(file_okay=False, path_type=Path),
               help="Where the packet goes; output/SITE if not given.")  # fmt: skip
 @click.option("--verify", is_flag=True, help="Write nothing; list what in DIR is not what the specs give.")
+@click.option("--since", metavar="REV", help="Only the sheets that are not as issued in REV, or as in that git revision.")
 @_common
 def packet(
-    folder: Path, out: Path | None, verify: bool, doors: tuple[str, ...], form: str, jobs: int, quiet: bool
+    folder: Path, out: Path | None, verify: bool, since: str | None, doors: tuple[str, ...], form: str, jobs: int, quiet: bool
 ) -> int:
     """The main job: packet.pdf, its sheets as SVG, its tables as CSV and everything computed in record.json.
 
     With --door it writes that door's pages alone, doors/ID.pdf, and leaves the packet as it is. A door with a finding
     at level stop is still printed, marked NOT FOR INSTALLATION. With --verify the exit status is 1 where anything differs.
+    With --since it writes changes/REV.pdf alone: a cover that says which pages to take out of the packet that is held and
+    which to put in, and these.
 
     \b
     Example:
       wiregen packet door_specs/fernhill -o output/fernhill
       wiregen packet door_specs/fernhill -o output/fernhill --verify
+      wiregen packet door_specs/fernhill -o output/fernhill --since B
     """
     from wiregen.output import alone
 
@@ -109,7 +114,11 @@ def packet(
         if doors or form == "sarif":
             raise click.UsageError("--verify looks at the whole packet, and tells it as text or JSON")
         return _verify(folder, out, form, jobs, quiet)
+    if since is not None and doors:
+        raise click.UsageError("--since looks at the whole packet: it finds the doors itself")
     with alone(out, _silent if quiet else _say):
+        if since is not None:
+            return _write_changes(folder, out, since, form, jobs, quiet)
         return _write_doors(folder, out, doors, form, jobs, quiet) if doors else _write_packet(folder, out, form, jobs, quiet)
 
 
@@ -127,6 +136,48 @@ def _write_doors(folder: Path, out: Path, doors: tuple[str, ...], form: str, job
         for name in files:
             _say(f"wrote {out / name}")
     return _print_findings(examined.site.id, examined.of(doors), len(doors), form)
+
+
+def _write_changes(folder: Path, out: Path, since: str, form: str, jobs: int, quiet: bool) -> int:
+    from wiregen.changes.sides import NotFound
+    from wiregen.reading.model import SpecError
+
+    try:
+        held = _held(folder, since, jobs, quiet)
+    except SpecError as error:
+        _tell_problems(error.problems, form)
+        return UNUSABLE
+    except NotFound as error:
+        _say(str(error))
+        return UNUSABLE
+    examined = _examine(folder, (), form, jobs, quiet)
+    if examined is None:
+        return UNUSABLE
+    from wiregen.making import replaced
+    from wiregen.output import write
+
+    name = f"changes/{re.sub(r'[^A-Za-z0-9._-]+', '-', since)}.pdf"
+    with Progress(quiet) as tell:
+        write(out, {name: replaced(examined, held, since, jobs=jobs, tell=tell)})
+    if not quiet:
+        _say(f"wrote {out / name}")
+    return _print_findings(examined.site.id, examined.findings, len(examined.site.doors), form)
+
+
+def _held(folder: Path, since: str, jobs: int, quiet: bool) -> dict[str, Any]:
+    """The record of the packet that is held: as it was issued, or as a git revision makes it.  Raises SpecError, NotFound."""
+    from wiregen.build import examine
+    from wiregen.changes.issue import file_of, read_issue
+    from wiregen.changes.sides import site_folder
+    from wiregen.making import make
+    from wiregen.output import RECORD
+
+    file = file_of(folder, since)
+    if file is not None and file.exists():
+        return read_issue(file).record
+    with site_folder(f"{since}:./{os.path.relpath(folder)}") as then, Progress(quiet) as tell:
+        record: dict[str, Any] = json.loads(make(examine(then, jobs=jobs, tell=tell), jobs=jobs, tell=tell)[RECORD])
+    return record
 
 
 def _write_packet(folder: Path, out: Path, form: str, jobs: int, quiet: bool) -> int:

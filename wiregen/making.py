@@ -25,6 +25,7 @@ from wiregen.keeping.inputs import from_above
 from wiregen.keeping.store import Store
 from wiregen.output import MANIFEST, RECORD, digests, manifest
 from wiregen.packet.bind import (
+    Book,
     bind_book,
     bind_door,
     door_pages,
@@ -34,6 +35,7 @@ from wiregen.packet.bind import (
     site_hash,
     site_sheets,
 )
+from wiregen.packet.change_packet import change_packet
 from wiregen.packet.grid import csv_files
 from wiregen.packet.marking import findings_of
 from wiregen.packet.page import Page
@@ -85,36 +87,64 @@ def make(
     Places of findings are given from the folder above the site's, so that the same specs give the same bytes anywhere.
     `to_issue`: the record tells what `changes.issue` keeps.
     """
-    chosen = tuple(doors) or tuple(examined.wirings)
-    findings = _from_above(examined)
-    with crew(jobs, _task(examined), len(chosen)) as run:
-        drawn = dict(zip(chosen, run("drawing", _make, _work(examined, chosen, findings, to_issue), tell), strict=True))
-    made = {door: each for door, (each, _) in drawn.items()}
+    drawn = _all_drawn(examined, tuple(doors) or tuple(examined.wirings), jobs, tell, to_issue)
     tell("binding", 0, 1)
-    told = {of: each.record for of, each in made.items()}
-    site, wirings = _as_issued(examined, findings, told)
+    site, wirings, findings, made = drawn.site, drawn.wirings, drawn.findings, drawn.made
     if doors:
         known = wired(site)
-        files = {f"doors/{door}.pdf": bind_door(site, known[door], made[door].pages, made[door].digest) for door in chosen}
+        files = {f"doors/{door}.pdf": bind_door(site, known[door], made[door].pages, made[door].digest) for door in doors}
     else:
-        pages, hashes = {of: each.pages for of, each in made.items()}, {of: each.digest for of, each in made.items()}
-        book = packet_book(site, wirings, examined.studies, findings, pages, hashes)
+        book = _book(examined, drawn)
         files = {"packet.pdf": bind_book(site, book)}
         grids = tables(site, wirings, examined.studies)
         files |= {f"tables/{name}": text.encode() for name, text in csv_files(grids).items()}
         for door, each in made.items():
             named = zip(_names(door, each.sheets), each.sheets, strict=True)
             files |= {f"sheets/{name}.svg": svg.encode() for name, svg in named}
+        told = {of: each.record for of, each in made.items()}
         everything = _whole_record(site, wirings, examined.studies, findings, told, [asdict(bound) for bound in book.sections])
         files[RECORD] = (json.dumps(everything, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
         sources = {
-            f"sheets/{name}.svg": {from_above(file, examined.folder) for file in files_of} & examined.inputs.keys()
-            for door, (each, files_of) in drawn.items()
+            f"sheets/{name}.svg": {from_above(file, examined.folder) for file in drawn.files[door]} & examined.inputs.keys()
+            for door, each in made.items()
             for name in _names(door, each.sheets)
         }
         files[MANIFEST] = manifest(examined.inputs, digests(files), sources)
     tell("binding", 1, 1)
     return files
+
+
+def replaced(examined: Examined, held: Json, since: str, *, jobs: int = 1, tell: Progress = silent) -> bytes:
+    """The change packet (`packet.change_packet`) for a packet that is held; `held` is its record, `since` what it is called."""
+    drawn = _all_drawn(examined, tuple(examined.wirings), jobs, tell, False)
+    return change_packet(drawn.site, _book(examined, drawn), held["pages"], since)
+
+
+@dataclass(frozen=True)
+class _Drawn:
+    """What is made of doors, the files that each came from, and the site and wirings as their pages show them."""
+
+    site: Site
+    wirings: Mapping[str, Wiring]
+    findings: tuple[Finding, ...]
+    made: Mapping[str, Made]
+    files: Mapping[str, frozenset[str]]
+
+
+def _all_drawn(examined: Examined, doors: Sequence[str], jobs: int, tell: Progress, to_issue: bool) -> _Drawn:
+    findings = _from_above(examined)
+    with crew(jobs, _task(examined), len(doors)) as run:
+        drawn = dict(zip(doors, run("drawing", _make, _work(examined, doors, findings, to_issue), tell), strict=True))
+    made = {door: each for door, (each, _) in drawn.items()}
+    files = {door: of for door, (_, of) in drawn.items()}
+    site, wirings = _as_issued(examined, findings, {of: each.record for of, each in made.items()})
+    return _Drawn(site, wirings, findings, made, files)
+
+
+def _book(examined: Examined, drawn: _Drawn) -> Book:
+    pages = {of: each.pages for of, each in drawn.made.items()}
+    hashes = {of: each.digest for of, each in drawn.made.items()}
+    return packet_book(drawn.site, drawn.wirings, examined.studies, drawn.findings, pages, hashes)
 
 
 def recorded(examined: Examined, *, jobs: int = 1, tell: Progress = silent) -> Json:
