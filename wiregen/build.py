@@ -12,6 +12,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from wiregen.changes.issue import Issue, issued
 from wiregen.crew import Progress, crew, silent
 from wiregen.keeping.canon import Canon, Memo, content_hash
 from wiregen.keeping.inputs import inputs_of
@@ -50,6 +51,7 @@ class Examined:
     findings: tuple[Finding, ...]
     inputs: Mapping[str, str] = field(default_factory=dict)  # as `keeping.inputs.inputs_of` gives them
     store: Store | None = None
+    issue: Issue | None = None  # what was issued last
 
     def of(self, doors: Sequence[str]) -> tuple[Finding, ...]:
         """The findings that mark one of these doors, those of the site under `SITE`; all of them where none is named."""
@@ -112,7 +114,7 @@ def examine(folder: Path, *, jobs: int = 1, tell: Progress = silent, store: Stor
     if shared.conductors or shared.links or of_site.figures:
         wirings = {SITE: less_used(shared, wirings.values()), **wirings}
         studies = {SITE: of_site, **studies}
-    return Examined(folder, site, wirings, studies, findings, inputs, store)
+    return Examined(folder, site, wirings, studies, findings, inputs, store, issued(folder, site))
 
 
 def _read(folder: Path) -> tuple[Site, dict[str, str]]:

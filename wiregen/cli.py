@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import difflib
+import json
 import os
+import re
 import sys
 import traceback
 from collections.abc import Callable, Iterator, Sequence
@@ -88,19 +90,23 @@ def check(folder: Path | None, code: str | None, doors: tuple[str, ...], form: s
 @click.option("-o", "--output", "out", metavar="DIR", type=click.Path(file_okay=False, path_type=Path),
               help="Where the packet goes; output/SITE if not given.")  # fmt: skip
 @click.option("--verify", is_flag=True, help="Write nothing; list what in DIR is not what the specs give.")
+@click.option("--since", metavar="REV", help="Only the sheets that are not as issued in REV, or as in that git revision.")
 @_common
 def packet(
-    folder: Path, out: Path | None, verify: bool, doors: tuple[str, ...], form: str, jobs: int, quiet: bool
+    folder: Path, out: Path | None, verify: bool, since: str | None, doors: tuple[str, ...], form: str, jobs: int, quiet: bool
 ) -> int:
     """The main job: packet.pdf, its sheets as SVG, its tables as CSV and everything computed in record.json.
 
     With --door it writes that door's pages alone, doors/ID.pdf, and leaves the packet as it is. A door with a finding
     at level stop is still printed, marked NOT FOR INSTALLATION. With --verify the exit status is 1 where anything differs.
+    With --since it writes changes/REV.pdf alone: a cover that says which pages to take out of the packet that is held and
+    which to put in, and these.
 
     \b
     Example:
       wiregen packet door_specs/fernhill -o output/fernhill
       wiregen packet door_specs/fernhill -o output/fernhill --verify
+      wiregen packet door_specs/fernhill -o output/fernhill --since B
     """
     from wiregen.output import alone
 
@@ -109,7 +115,11 @@ def packet(
         if doors or form == "sarif":
             raise click.UsageError("--verify looks at the whole packet, and tells it as text or JSON")
         return _verify(folder, out, form, jobs, quiet)
+    if since is not None and doors:
+        raise click.UsageError("--since looks at the whole packet: it finds the doors itself")
     with alone(out, _silent if quiet else _say):
+        if since is not None:
+            return _write_changes(folder, out, since, form, jobs, quiet)
         return _write_doors(folder, out, doors, form, jobs, quiet) if doors else _write_packet(folder, out, form, jobs, quiet)
 
 
@@ -126,6 +136,51 @@ def _write_doors(folder: Path, out: Path, doors: tuple[str, ...], form: str, job
         for name in written:
             _say(f"wrote {out / name}")
     return _print_findings(examined.site.id, examined.of(doors), len(doors), form)
+
+
+def _write_changes(folder: Path, out: Path, since: str, form: str, jobs: int, quiet: bool) -> int:
+    from wiregen.changes.sides import NotFound
+    from wiregen.reading.model import SpecError
+
+    try:
+        held = _held(folder, since, jobs, quiet)
+    except SpecError as error:
+        _tell_problems(error.problems, form)
+        return UNUSABLE
+    except NotFound as error:
+        _say(str(error))
+        return UNUSABLE
+    examined = _examine(folder, (), form, jobs, quiet)
+    if examined is None:
+        return UNUSABLE
+    from wiregen.making import VOLUME, replaced
+    from wiregen.output import write
+
+    if len(examined.site.doors) > VOLUME:
+        raise click.UsageError(f"change packets are bound for sites of up to {VOLUME} doors: use wiregen changes")
+
+    name = f"changes/{re.sub(r'[^A-Za-z0-9._-]+', '-', since)}.pdf"
+    with Progress(quiet) as tell:
+        write(out, [(name, replaced(examined, held, since, jobs=jobs, tell=tell))])
+    if not quiet:
+        _say(f"wrote {out / name}")
+    return _print_findings(examined.site.id, examined.findings, len(examined.site.doors), form)
+
+
+def _held(folder: Path, since: str, jobs: int, quiet: bool) -> dict[str, Any]:
+    """The record of the packet that is held: as it was issued, or as a git revision makes it.  Raises SpecError, NotFound."""
+    from wiregen.build import examine
+    from wiregen.changes.issue import file_of, read_issue
+    from wiregen.changes.sides import site_folder
+    from wiregen.making import make
+    from wiregen.output import RECORD
+
+    file = file_of(folder, since)
+    if file is not None and file.exists():
+        return read_issue(file).record
+    with site_folder(f"{since}:./{os.path.relpath(folder)}") as then, Progress(quiet) as tell:
+        record: dict[str, Any] = json.loads(make(examine(then, jobs=jobs, tell=tell), jobs=jobs, tell=tell)[RECORD])
+    return record
 
 
 def _write_packet(folder: Path, out: Path, form: str, jobs: int, quiet: bool) -> int:
@@ -350,6 +405,48 @@ def exposure(folder: Path, out: Path | None, doors: tuple[str, ...], form: str, 
     if not quiet:
         _say(f"wrote {out}")
     return STOPPED if found.successes else CLEAN
+
+
+@commands.command()
+@click.option("--jobs", type=click.IntRange(1, 256), default=1, show_default=True, help="Processes to work in.")
+@click.option("--quiet", is_flag=True, help="Say nothing on standard error but what went wrong.")
+@click.argument("folder", metavar="SITE", type=click.Path(exists=True, file_okay=False, path_type=Path))
+def issue(folder: Path, jobs: int, quiet: bool) -> int:
+    """Keep what is issued now, as SITE/issued/REV.json with the site's revision: later packets mark what is other than that.
+
+    Keep that file with the specs: a packet follows from it too. Nothing is issued while a finding is at level stop.
+
+    \b
+    Example:
+      wiregen issue door_specs/fernhill
+    """
+    examined = _examine(folder, (), "text", jobs, quiet)
+    if examined is None:
+        return UNUSABLE
+    from wiregen.changes.issue import file_of, issue_text
+    from wiregen.making import make
+    from wiregen.output import RECORD, write
+    from wiregen.reading.revisions import revisions_of
+
+    if any(finding.level == "stop" for finding in examined.findings):
+        _say("nothing was issued: a finding is at level stop")
+        return _print_findings(examined.site.id, examined.findings, len(examined.site.doors), "text")
+    revisions = revisions_of(examined.site)
+    if not revisions:
+        _say(f"{folder / 'site.yaml'}: nothing to issue under: name a revision under revisions")
+        return UNUSABLE
+    rev = revisions[-1].rev
+    file = file_of(folder, rev)
+    if file is None or file.exists():
+        wrong = f"{file}: revision {rev} was issued already" if file else f"revision {rev} cannot be the name of a file"
+        _say(f"{wrong}: name a further revision under revisions in site.yaml")
+        return UNUSABLE
+    with Progress(quiet) as tell:
+        record = make(examined, jobs=jobs, tell=tell, to_issue=True)[RECORD]
+    write(file.parent, [(file.name, issue_text(json.loads(record)).encode())])
+    if not quiet:
+        _say(f"wrote {file}")
+    return CLEAN
 
 
 @commands.command()

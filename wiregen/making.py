@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
+from functools import cached_property, partial
 from hashlib import sha256
 from typing import cast
 
 from wiregen.attacks.withheld import withheld
 from wiregen.build import Examined, Seen, Task
+from wiregen.changes.compare import doors_of
+from wiregen.changes.revised import revised, revised_from
 from wiregen.crew import Crew, Progress, crew, silent
 from wiregen.drafting.frame import field_for
 from wiregen.drafting.layout import lay_out
 from wiregen.drafting.model import Layout
+from wiregen.drafting.revised import marked
 from wiregen.drafting.sheet import draw_sheets
 from wiregen.drafting.svg import svg_of
 from wiregen.faults.effects import Trials
@@ -24,16 +28,21 @@ from wiregen.keeping.program import program
 from wiregen.keeping.store import Store
 from wiregen.output import LABELS, MANIFEST, PACKET, RECORD, WORKBOOK, manifest
 from wiregen.packet.bind import (
+    Book,
     Setter,
+    bind_book,
     bind_door,
-    bind_packet,
-    bind_site,
-    bind_volume,
     door_pages,
+    packet_book,
     section_hashes,
     set_part,
-    site_hashes,
+    site_book,
+    site_content,
+    site_hash,
+    site_sheets,
+    volume_book,
 )
+from wiregen.packet.change_packet import change_packet
 from wiregen.packet.grid import csv_files
 from wiregen.packet.label_sheets import label_sheets
 from wiregen.packet.labels import labels
@@ -43,6 +52,8 @@ from wiregen.packet.record import Json, door_record, record, with_findings
 from wiregen.packet.tables import tables
 from wiregen.packet.typeset import Part
 from wiregen.packet.workbook import workbook
+from wiregen.reading.model import Site
+from wiregen.reading.revisions import revisions_of, sheet_key
 from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.states.table import settler_of
@@ -53,8 +64,6 @@ from wiregen.wiring.wire import wire_site
 
 MADE, SHEET = "made", "sheet"  # the kinds under which a door's pages and those of a sheet of the site are kept
 VOLUME = 200  # doors
-
-Job = tuple[Wiring, Study, tuple[Finding, ...]]
 
 
 @dataclass(frozen=True)
@@ -67,87 +76,152 @@ class Made:
     record: Json
 
 
-def make(examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: Progress = silent) -> dict[str, bytes]:
+@dataclass(frozen=True)
+class Job:
+    """A door to be worked on, with the issue that it is held against and what that has of it.
+
+    `to_issue`: its content is to be told, as what was not issued before may be then.
+    """
+
+    wiring: Wiring
+    study: Study
+    findings: tuple[Finding, ...]
+    since: str
+    before: Json | None
+    to_issue: bool
+
+
+def make(
+    examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: Progress = silent, to_issue: bool = False
+) -> dict[str, bytes]:
     """`files_of` all at once."""
-    return dict(files_of(examined, doors, jobs=jobs, tell=tell))
+    return dict(files_of(examined, doors, jobs=jobs, tell=tell, to_issue=to_issue))
 
 
 def files_of(
-    examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: Progress = silent
+    examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: Progress = silent, to_issue: bool = False
 ) -> Iterator[tuple[str, bytes]]:
     """The files of the packet (path within the output folder, content); with `doors` the pages of those alone.
 
     Places of findings are given from the folder above the site's, so that the same specs give the same bytes anywhere.
     A site of more doors than a volume holds is bound in volumes, and its record has a file for each door: so no more pages
-    than those of one volume are in memory at a time.
+    than those of one volume are in memory at a time.  `to_issue`: the record tells what `changes.issue` keeps.
     """
-    shared = wire_site(examined.site)
-    with crew(jobs, Task(examined.site, shared, examined.store), len(doors or examined.wirings)) as run:
+    with crew(jobs, _task(examined), len(doors or examined.wirings)) as run:
+        press = _Press(examined, run, tell, to_issue)
         if doors:
             known = wired(examined.site)
-            for door, (made, _) in zip(doors, run("drawing", _make, _jobs(examined, doors), tell), strict=True):
+            for door, made in press.drawn(doors):
                 yield f"doors/{door}.pdf", bind_door(examined.site, known[door], made.pages, made.digest)
         else:
-            yield from _whole(examined, run, tell)
+            yield from press.volumes() if len(examined.site.doors) > VOLUME else press.packet()
+            yield from press.of_all()
 
 
-def _jobs(examined: Examined, doors: Sequence[str]) -> list[Job]:
-    findings = _from_above(examined)
-    return [(examined.wirings[door], examined.studies[door], findings_of(findings, door)) for door in doors]
+class _Press:
+    """Makes one packet, and notes of its files what the manifest and the record tell of them."""
 
+    def __init__(self, examined: Examined, run: Crew[Task], tell: Progress, to_issue: bool) -> None:
+        self.examined = examined
+        self.findings = _from_above(examined)
+        self._run, self._tell, self._to_issue = run, tell, to_issue
+        self._set = _setter(examined.store)
+        self._products: dict[str, str] = {}
+        self._sources: dict[str, set[str]] = {}
+        self._told: dict[str, Json] = {}  # of each door what its record says of its issue, at the least
+        self._records: dict[str, Json] = {}
+        self._bound: list[Json] = []
 
-def _whole(examined: Examined, run: Crew[Task], tell: Progress) -> Iterator[tuple[str, bytes]]:
-    """The files of the whole packet, its manifest last."""
-    site, wirings, studies, findings = examined.site, examined.wirings, examined.studies, _from_above(examined)
-    products: dict[str, str] = {}
-    sources: dict[str, set[str]] = {}
-    told: dict[str, Json] = {}
-    parted = len(site.doors) > VOLUME
-    doors = list(site.doors)
-    parts = [doors[n : n + VOLUME] for n in range(0, len(doors), VOLUME)]
-    setter = _setter(examined.store)
-
-    def noted(name: str, content: bytes) -> tuple[str, bytes]:
-        products[name] = sha256(content).hexdigest()
-        return name, content
-
-    def drawn(of: Sequence[str]) -> Iterator[tuple[str, Made]]:
-        for door, (made, files) in zip(of, run("drawing", _make, _jobs(examined, of), tell), strict=True):
-            told[door] = {} if parted and door != SITE else made.record
+    def drawn(self, doors: Sequence[str]) -> Iterator[tuple[str, Made]]:
+        work = _work(self.examined, doors, self.findings, self._to_issue)
+        for door, (made, files) in zip(doors, self._run("drawing", _make, work, self._tell), strict=True):
+            self._told[door] = {key: made.record[key] for key in ("stands", "revised")}
             for name in _names(door, made.sheets):
-                sources[f"sheets/{name}.svg"] = {from_above(f, examined.folder) for f in files} & examined.inputs.keys()
+                read = {from_above(file, self.examined.folder) for file in files}
+                self._sources[f"sheets/{name}.svg"] = read & self.examined.inputs.keys()
             yield door, made
 
-    shared = [SITE] if SITE in wirings else []
-    for number, part in enumerate([[*shared, *doors]] if not parted else [shared, *parts]):
-        pages: dict[str, tuple[Page, ...]] = {}
-        hashes: dict[str, str] = {}
-        for door, made in drawn(part):
-            pages[door], hashes[door] = made.pages, made.digest
-            for name, svg in zip(_names(door, made.sheets), made.sheets, strict=True):
-                yield noted(f"sheets/{name}.svg", svg.encode())
-            if parted and door != SITE:
-                yield noted(f"records/{door}.json", _json(with_findings(made.record, door, findings)))
-        tell("binding", 0, 1)
-        if not parted:
-            yield noted(PACKET, bind_packet(site, wirings, studies, findings, pages, hashes, setter))
-        elif number == 0:
-            volumes = {door: n for n, of in enumerate(parts, 1) for door in of}
-            yield noted(PACKET, bind_site(site, wirings, studies, findings, pages, volumes, setter))
-        else:
-            volume = f"{number} of {len(parts)}"
-            yield noted(f"volumes/{number}.pdf", bind_volume(site, wirings, findings, pages, hashes, volume, setter))
-        tell("binding", 1, 1)
-    grids = tables(site, wirings, studies)
-    for name, text in csv_files(grids).items():
-        yield noted(f"tables/{name}", text.encode())
-    yield noted(WORKBOOK, workbook(grids))
-    if site.labels:
-        yield noted(LABELS, label_sheets(tuple(labels(wirings)), site.labels, f"{site.name}: labels"))
-    of_site = site_hashes(site, wirings, studies, findings)
-    kept_here = {of: record for of, record in told.items() if record}
-    yield noted(RECORD, _json(record(site, findings, kept_here, of_site)))
-    yield MANIFEST, manifest(examined.inputs, products, sources)
+    def packet(self) -> Iterator[tuple[str, bytes]]:
+        """One packet of all doors."""
+        made = dict(self.drawn(tuple(self.examined.wirings)))
+        for door, each in made.items():
+            self._records[door] = each.record
+            yield from self._sheets(door, each)
+        yield self._bind(PACKET, self.book(made))
+
+    def book(self, made: Mapping[str, Made]) -> Book:
+        site, wirings = self.as_issued
+        pages, hashes = _pages(made)
+        return packet_book(site, wirings, self.examined.studies, self.findings, pages, hashes, self._set)
+
+    def volumes(self) -> Iterator[tuple[str, bytes]]:
+        """The doors in volumes, each with a record of its own, and a packet of the site's sheets."""
+        doors = list(self.examined.site.doors)
+        parts = [doors[n : n + VOLUME] for n in range(0, len(doors), VOLUME)]
+        shared = dict(self.drawn([SITE] if SITE in self.examined.wirings else []))
+        for door, each in shared.items():
+            self._records[door] = each.record
+            yield from self._sheets(door, each)
+        for number, part in enumerate(parts, 1):
+            made: dict[str, Made] = {}
+            for door, each in self.drawn(part):
+                made[door] = each
+                yield from self._sheets(door, each)
+                yield self._noted(f"records/{door}.json", _json(with_findings(each.record, door, self.findings)))
+            site, wirings = _standing(self.examined, self._told)
+            name = f"{number} of {len(parts)}"
+            book = volume_book(site, wirings, self.findings, *_pages(made), name, self._set)
+            yield self._bind(f"volumes/{number}.pdf", book)
+        volumes = {door: n for n, of in enumerate(parts, 1) for door in of}
+        site, wirings = self.as_issued
+        book = site_book(site, wirings, self.examined.studies, self.findings, *_pages(shared), volumes, self._set)
+        yield self._bind(PACKET, book)
+
+    def of_all(self) -> Iterator[tuple[str, bytes]]:
+        """Tables, labels, record, and the manifest last."""
+        site, wirings = self.as_issued
+        grids = tables(site, wirings, self.examined.studies)
+        for name, text in csv_files(grids).items():
+            yield self._noted(f"tables/{name}", text.encode())
+        yield self._noted(WORKBOOK, workbook(grids))
+        if site.labels:
+            yield self._noted(LABELS, label_sheets(tuple(labels(wirings)), site.labels, f"{site.name}: labels"))
+        told = _whole_record(site, wirings, self.examined.studies, self.findings, self._records, self._bound)
+        yield self._noted(RECORD, _json(told))
+        yield MANIFEST, manifest(self.examined.inputs, self._products, self._sources)
+
+    @cached_property
+    def as_issued(self) -> tuple[Site, Mapping[str, Wiring]]:
+        """The site and its wirings as their pages show them; once all doors are drawn."""
+        return _as_issued(self.examined, self.findings, self._told)
+
+    def _sheets(self, door: str, made: Made) -> Iterator[tuple[str, bytes]]:
+        for name, svg in zip(_names(door, made.sheets), made.sheets, strict=True):
+            yield self._noted(f"sheets/{name}.svg", svg.encode())
+
+    def _bind(self, name: str, book: Book) -> tuple[str, bytes]:
+        self._tell("binding", 0, 1)
+        self._bound += [asdict(bound) for bound in book.sections]
+        content = bind_book(self.examined.site, book)
+        self._tell("binding", 1, 1)
+        return self._noted(name, content)
+
+    def _noted(self, name: str, content: bytes) -> tuple[str, bytes]:
+        self._products[name] = sha256(content).hexdigest()
+        return name, content
+
+
+def replaced(examined: Examined, held: Json, since: str, *, jobs: int = 1, tell: Progress = silent) -> bytes:
+    """The change packet (`packet.change_packet`) for a packet that is held; `held` is its record, `since` what it is called."""
+    with crew(jobs, _task(examined), len(examined.wirings)) as run:
+        press = _Press(examined, run, tell, False)
+        book = press.book(dict(press.drawn(tuple(examined.wirings))))
+    return change_packet(press.as_issued[0], book, held["pages"], since)
+
+
+def _pages(made: Mapping[str, Made]) -> tuple[dict[str, tuple[Page, ...]], dict[str, str]]:
+    """Pages and content hashes by door."""
+    return {of: each.pages for of, each in made.items()}, {of: each.digest for of, each in made.items()}
 
 
 def _setter(store: Store | None) -> Setter:
@@ -170,12 +244,58 @@ def _json(value: Json) -> bytes:
 
 
 def recorded(examined: Examined, *, jobs: int = 1, tell: Progress = silent) -> Json:
-    """What record.json holds of a site; its pages are not drawn for that."""
-    site, wirings, findings = examined.site, examined.wirings, _from_above(examined)
-    work = [(wirings[door], examined.studies[door], findings_of(findings, door)) for door in wirings]
-    with crew(jobs, Task(site, wire_site(site), examined.store), len(work)) as run:
-        told = dict(zip(wirings, run("telling", _record, work, tell), strict=True))
-    return record(site, findings, told, site_hashes(site, wirings, examined.studies, findings))
+    """What record.json holds of a site but for how it is bound; its pages are not set for that."""
+    findings, doors = _from_above(examined), tuple(examined.wirings)
+    with crew(jobs, _task(examined), len(doors)) as run:
+        told = dict(zip(doors, run("telling", _record, _work(examined, doors, findings, False), tell), strict=True))
+    site, wirings = _as_issued(examined, findings, told)
+    return _whole_record(site, wirings, examined.studies, findings, told, [])
+
+
+def _task(examined: Examined) -> Task:
+    return Task(examined.site, wire_site(examined.site), examined.store)
+
+
+def _work(examined: Examined, doors: Sequence[str], findings: Sequence[Finding], to_issue: bool) -> list[Job]:
+    issue = examined.issue
+    before, since = (doors_of(issue.record), issue.rev) if issue else ({}, "")
+    told = to_issue or issue is not None
+    return [
+        Job(examined.wirings[of], examined.studies[of], findings_of(findings, of), since, before.get(of), told) for of in doors
+    ]
+
+
+def _as_issued(
+    examined: Examined, findings: Sequence[Finding], told: Mapping[str, Json]
+) -> tuple[Site, Mapping[str, Wiring]]:
+    """The site with the revision at which each page stands, and its wirings with what is revised of them."""
+    if examined.issue is None:
+        return examined.site, examined.wirings
+    site, wirings = _standing(examined, told)
+    before = examined.issue.record["site"]
+    same = [
+        sheet.title
+        for sheet in site_sheets(site, wirings, examined.studies, findings)
+        if before["contents"].get(sheet.title) == site_content(site, sheet)
+    ]
+    return replace(site, standing={**site.standing, **{sheet_key(title): before["stands"][title] for title in same}}), wirings
+
+
+def _standing(examined: Examined, told: Mapping[str, Json]) -> tuple[Site, Mapping[str, Wiring]]:
+    """The same for the pages of those doors alone of which something is told."""
+    if examined.issue is None:
+        return examined.site, examined.wirings
+    wirings = {of: replace(w, revised=revised_from(told[of]["revised"])) for of, w in examined.wirings.items() if of in told}
+    return replace(examined.site, standing={of: record["stands"] for of, record in told.items()}), wirings
+
+
+def _whole_record(
+    site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], findings: Sequence[Finding],
+    told: Mapping[str, Json], pages: Sequence[Json],
+) -> Json:  # fmt: skip
+    sheets = site_sheets(site, wirings, studies, findings)
+    hashes, contents = ({sheet.title: of(site, sheet) for sheet in sheets} for of in (site_hash, site_content))
+    return {**record(site, findings, told, hashes, contents), "pages": list(pages)}
 
 
 def _from_above(examined: Examined) -> tuple[Finding, ...]:
@@ -209,11 +329,10 @@ def _record(task: Task, job: Job) -> Json:
 
 def _kept_under(task: Task, job: Job) -> tuple[Seen, str, Store | None]:
     """The site as the door sees it, and where what is made of the door is kept."""
-    wiring, study, findings = job
-    seen = task.seen(wiring.door)
-    of_site = content_hash(wiring, study) if wiring.door == SITE else ""  # which depend on all doors
-    store = None if _opened(study) else task.store  # its cures come from data sheets that no door sees
-    return seen, content_hash(seen.key, findings, of_site), store
+    seen = task.seen(job.wiring.door)
+    of_site = content_hash(job.wiring, job.study) if job.wiring.door == SITE else ""  # which depend on all doors
+    store = None if _opened(job.study) else task.store  # its cures come from data sheets that no door sees
+    return seen, content_hash(seen.key, job.findings, of_site, job.since, job.before, job.to_issue), store
 
 
 def _opened(study: Study) -> bool:
@@ -225,34 +344,61 @@ def _opened(study: Study) -> bool:
 class _Written:
     """All that a door's pages say, but for the content hash of just that."""
 
+    site: Site
+    wiring: Wiring
     study: Study
     layouts: tuple[Layout, ...]
     record: Json
 
 
 def _written(task: Task, seen: Seen, job: Job) -> _Written:
-    wiring, study, findings = job
-    site, door = seen.site, wired(seen.site)[wiring.door]
+    site, wiring, study = seen.site, job.wiring, job.study
     assert isinstance(task.shared, Wiring)
-    if door.id != SITE:
+    if wiring.door != SITE:
         study = _with_upkeep(seen, wiring, _with_ways(seen, study, task.shared), task.shared, _opened(study))
-    layouts = lay_out(wiring, field_for(site.house), site.house) if wiring.conductors or wiring.links else ()
+    layouts = _laid_out(site, wiring)
+    content: str | None = None
+    if job.to_issue:
+        content = content_hash(_sections(replace(site, revisions=()), wiring, study, job.findings, layouts, task.shared))
+    if job.before and job.before["content"] == content:  # it stands as it was issued, with the marks that it had then
+        site = replace(site, standing={wiring.door: job.before["stands"]})
+        wiring = replace(wiring, revised=revised_from(job.before["revised"]))
+    elif job.before:
+        door = wired(site)[wiring.door]
+        now = door_record(site, door, wiring, study, {}, content)
+        wiring = replace(wiring, revised=revised(job.before, now, revisions_of(site, door)[-1].rev, job.since))
+    if wiring.revised:
+        layouts = _laid_out(site, wiring)
+    sections = _sections(site, wiring, study, job.findings, layouts, task.shared)
+    told = door_record(site, wired(site)[wiring.door], wiring, study, sections, content)
+    return _Written(site, wiring, study, layouts, told)
+
+
+def _laid_out(site: Site, wiring: Wiring) -> tuple[Layout, ...]:
+    if not (wiring.conductors or wiring.links):
+        return ()
+    draw = partial(lay_out, wiring, field_for(site.house), site.house)
+    return marked(draw, wiring.revised.wires, wiring.revised.rev) if wiring.revised else draw()
+
+
+def _sections(
+    site: Site, wiring: Wiring, study: Study, findings: Sequence[Finding], layouts: Sequence[Layout], shared: Wiring
+) -> dict[str, str]:
+    door = wired(site)[wiring.door]
     sheets = draw_sheets(site, door, wiring, layouts, findings, "")
-    sections = section_hashes(site, door, wiring, study, findings, task.shared, sheets)
-    return _Written(study, tuple(layouts), door_record(door, wiring, study, sections))
+    return section_hashes(site, door, wiring, study, findings, shared, sheets)
 
 
 def _drawn(task: Task, seen: Seen, job: Job) -> Made:
-    wiring, _, findings = job
-    site, door = seen.site, wired(seen.site)[wiring.door]
-    assert isinstance(task.shared, Wiring)
     written = _written(task, seen, job)
-    digest = written.record["hash"]
-    drawings = draw_sheets(site, door, wiring, written.layouts, findings, digest)
+    site, wiring, digest = written.site, written.wiring, written.record["hash"]
+    door = wired(site)[wiring.door]
+    assert isinstance(task.shared, Wiring)
+    drawings = draw_sheets(site, door, wiring, written.layouts, job.findings, digest)
     names = _names(door.id, drawings)
     return Made(
         digest,
-        door_pages(site, door, wiring, written.study, findings, drawings, digest, task.shared),
+        door_pages(site, door, wiring, written.study, job.findings, drawings, digest, task.shared),
         tuple(svg_of(drawing, f"{name} {door.name}") for name, drawing in zip(names, drawings, strict=True)),
         written.record,
     )

@@ -23,7 +23,7 @@ ROOT = Path(__file__).parents[2]
 
 def _record(site: Site, wiring: Wiring, study: Study, findings: tuple[Finding, ...]) -> Any:
     sections = section_hashes(site, site.doors[DOOR], wiring, study, findings)
-    return record(site, findings, {DOOR: door_record(site.doors[DOOR], wiring, study, sections)}, {})
+    return record(site, findings, {DOOR: door_record(site, site.doors[DOOR], wiring, study, sections, "")}, {}, {})
 
 
 def test_it_is_strict_json_and_keeps_its_order(site: Site, wiring: Wiring, study: Study) -> None:

@@ -93,8 +93,8 @@ def test_tables_and_record_hold_its_wires_under_the_site() -> None:
     told = {}
     for of in known.wirings:
         told_of = wired(site)[of], known.wirings[of], known.studies[of]
-        told[of] = door_record(*told_of, section_hashes(site, *told_of, known.findings, known.wirings[SITE]))
-    whole = {**record(site, known.findings, told, {}), "files": []}
+        told[of] = door_record(site, *told_of, section_hashes(site, *told_of, known.findings, known.wirings[SITE]), "")
+    whole = {**record(site, known.findings, told, {}, {}), "pages": [], "files": []}
     schema = json.loads((REPO / "schemas" / "record.json").read_text("utf-8"))
     assert [error.message for error in jsonschema.Draft202012Validator(schema).iter_errors(whole)] == []
     own = whole["site"]["wiring"]

@@ -26,7 +26,7 @@ class NotFound(Exception):
 def site_folder(side: str) -> Iterator[Path]:
     """The site's folder; of REV:PATH, written as for `git show`, a temporary copy that lasts as long as the context.
 
-    With the copy come the `devices/` of the folders above it that a site takes its data sheets from.  Raises NotFound.
+    With the copy come the data sheets and kits of the folders above it that sites share.  Raises NotFound.
     """
     if Path(side).is_dir():
         yield Path(side)
@@ -40,7 +40,7 @@ def site_folder(side: str) -> Iterator[Path]:
         root = Path(made).joinpath(*("above",) * ABOVE, top.name)  # so that nothing beside it is taken for its data sheets
         root.mkdir(parents=True)
         above = list(within.parents)[:ABOVE]
-        written = _copy(revision, [within, *(folder / "devices" for folder in above)], root)
+        written = _copy(revision, [within, *(folder / name for folder in above for name in ("devices", "kits"))], root)
         if not any(PurePosixPath(name).is_relative_to(within) for name in written):
             raise NotFound(f"{side}: {revision} has no folder {within} (PATH counts from the top of the repository)")
         yield root / within

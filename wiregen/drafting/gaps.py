@@ -52,6 +52,8 @@ def _inked(layout: Layout) -> Iterator[Rect]:
     for text in layout.texts:
         width = metrics.width(text.text, text.size, text.bold)
         yield Rect(text.at[0] - width * {"left": 0, "middle": 0.5, "right": 1}[text.align], text.at[1], width, text.size)
+    for mark in layout.marks:
+        yield mark.box
     for off in layout.offs:
         yield Rect(off.at[0], off.at[1], metrics.width(off.text, SMALL), SMALL)
     for region in layout.regions:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from wiregen.reading.model import Changeover, Contact, DataSheet, Group, Pass
 from wiregen.wiring.model import End, Wiring
+
+NO_BLANKS: Mapping[str, str] = {}
 
 
 @dataclass(frozen=True)
@@ -54,10 +56,13 @@ class Graph:
     nets: tuple[Net, ...]
 
 
-def graph_of(wiring: Wiring, wires: Collection[str] | None = None, idle: bool = True) -> Graph:
+def graph_of(
+    wiring: Wiring, wires: Collection[str] | None = None, idle: bool = True, blanks: Mapping[str, str] = NO_BLANKS
+) -> Graph:
     """The graph of a door, or of those conductors and links alone that a page carries.
 
-    `idle`: with the devices on which nothing is landed at all.
+    `idle`: with the devices on which nothing is landed at all.  `blanks` stand behind the numbers of conductors whose labels
+    are to have room for more.
     """
     junctions = {j.end: n for n, j in enumerate(wiring.junctions)}
     refs = list(wiring.devices)
@@ -79,10 +84,10 @@ def graph_of(wiring: Wiring, wires: Collection[str] | None = None, idle: bool = 
 
     for c in wiring.conductors:
         if wires is None or c.wire in wires:
-            add(c.wire, (c.a, c.b), c.colour, f"{c.colour} {c.wire}", c.cable, False)
+            add(c.wire, (c.a, c.b), c.colour, f"{c.colour} {c.wire}{blanks.get(c.wire, '')}", c.cable, False)
     for link in wiring.links:
         if wires is None or link.ref in wires:
-            add(link.ref, (link.a, link.b), "BU", link.ref, link.ref, True)
+            add(link.ref, (link.a, link.b), "BU", link.ref + blanks.get(link.ref, ""), link.ref, True)
 
     landed = {e.device for c in wiring.conductors for e in (c.a, c.b)} | {e.device for k in wiring.links for e in (k.a, k.b)}
     keep = [n for n in range(len(refs)) if at_device[n] or (idle and refs[n] not in landed)]

@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from wiregen.drafting.arrange import Arrangement, arrange, first_choice, measure
 from wiregen.drafting.columns import Tree, assign, choices, hub_of, tree_of
 from wiregen.drafting.compose import compose, fits
-from wiregen.drafting.graph import Graph, graph_of, without_hosts
+from wiregen.drafting.graph import NO_BLANKS, Graph, graph_of, without_hosts
 from wiregen.drafting.metrics import GRID
 from wiregen.drafting.model import Layout, Rect
 from wiregen.drafting.pages import cut, numbered
@@ -25,10 +25,10 @@ STYLES = (
 )
 
 
-def lay_out(wiring: Wiring, field: Rect, house: House) -> tuple[Layout, ...]:
+def lay_out(wiring: Wiring, field: Rect, house: House, blanks: Mapping[str, str] = NO_BLANKS) -> tuple[Layout, ...]:
     """The pages of a door's wiring sheet: every conductor and link once, on one of them.
 
-    A page on which something lacks room is cut in two, as long as it can be cut.
+    A page on which something lacks room is cut in two, as long as it can be cut.  `blanks` as in `graph_of`.
     """
     drawn: dict[tuple[frozenset[str], bool], _Drafts] = {}
 
@@ -37,7 +37,7 @@ def lay_out(wiring: Wiring, field: Rect, house: House) -> tuple[Layout, ...]:
     ) -> tuple[Layout, int] | None:
         key = (wires, idle)
         if key not in drawn:
-            drawn[key] = _Drafts(wiring, field, wires, idle)
+            drawn[key] = _Drafts(wiring, field, wires, idle, blanks)
         return drawn[key].best(elsewhere, strict)
 
     pages = cut(wiring, draw)
@@ -49,10 +49,11 @@ def lay_out(wiring: Wiring, field: Rect, house: House) -> tuple[Layout, ...]:
 class _Drafts:
     """The ways to draw a page with those conductors, from generous to tight, as far as one has asked for them."""
 
-    def __init__(self, wiring: Wiring, field: Rect, wires: Collection[str], idle: bool) -> None:
+    def __init__(self, wiring: Wiring, field: Rect, wires: Collection[str], idle: bool,
+                 blanks: Mapping[str, str]) -> None:  # fmt: skip
         self.wiring, self.field = wiring, field
         self.known: list[tuple[Planner, Arrangement]] = []
-        self.more = _arrangements(wiring, field, wires, idle)
+        self.more = _arrangements(wiring, field, wires, idle, blanks)
 
     def __iter__(self) -> Iterator[tuple[Planner, Arrangement]]:
         yield from self.known
@@ -76,10 +77,10 @@ class _Drafts:
 
 
 def _arrangements(
-    wiring: Wiring, field: Rect, wires: Collection[str], idle: bool
+    wiring: Wiring, field: Rect, wires: Collection[str], idle: bool, blanks: Mapping[str, str]
 ) -> Iterator[tuple[Planner, Arrangement]]:
     """One arrangement for each style in which the sheet has room for it."""
-    graph = graph_of(wiring, wires, idle)
+    graph = graph_of(wiring, wires, idle, blanks)
     exposed = frozenset(n.place for n in graph.nodes if n.exposed)
     tree = tree_of(hub_of(wiring.hub, graph), wiring.places, wiring.runs, exposed)
     limit = int(field.h / GRID + 1e-6)

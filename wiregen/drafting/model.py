@@ -122,6 +122,15 @@ class Off:
 
 
 @dataclass(frozen=True)
+class Mark:
+    """A revision mark: a triangle in `box` with the letter of a revision, at a conductor or link."""
+
+    wire: str
+    letter: str
+    box: Rect
+
+
+@dataclass(frozen=True)
 class Layout:
     """One page of a door's wiring sheet: all ink that placing and routing decide."""
 
@@ -137,3 +146,4 @@ class Layout:
     texts: tuple[Text, ...]  # wire labels, cable titles, region names
     offs: tuple[Off, ...] = ()
     enclosures: tuple[Enclosure, ...] = ()
+    marks: tuple[Mark, ...] = ()

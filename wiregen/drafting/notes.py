@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from wiregen.drafting.cautions import cautions_for, run_of
 from wiregen.drafting.colours import NAMES, OTHER, base_and_tracer, name_of
 from wiregen.drafting.flow import Block
 from wiregen.drafting.parts import short
 from wiregen.reading.model import Door, Site
-from wiregen.wiring.model import Wiring
+from wiregen.wiring.model import Revised, Wiring
 
 AT_ONCE = 12  # leads in a paragraph
 
-def blocks_for(site: Site, door: Door, wiring: Wiring) -> tuple[Block, ...]:
-    """All blocks of a door, what matters most first; empty ones are left out."""
+
+def blocks_for(site: Site, door: Door, wiring: Wiring, marked: Collection[str] = ()) -> tuple[Block, ...]:
+    """All blocks of a door, what matters most first; empty ones are left out.
+
+    `marked` are the conductors and links that carry a revision mark.
+    """
     blocks = [
         Block("Notes", (*cautions_for(site, door, wiring), *map(_sentence, door.notes)), first=1),
+        Block("Revision", tuple(_revised(wiring.revised, marked))),
         Block("Leads not used", tuple(_unused(wiring)), whole=True),
         Block("Colours (IEC 60757)", tuple(_key(wiring))),
         Block("Joints and wires", tuple(_joints(wiring))),
@@ -28,6 +33,18 @@ def blocks_for(site: Site, door: Door, wiring: Wiring) -> tuple[Block, ...]:
         Block("Screws (wires, strip, torque)", tuple(_screws(wiring))),
     ]
     return tuple(b for b in blocks if b.lines)
+
+
+def _revised(revised: Revised | None, marked: Collection[str]) -> Iterator[str]:
+    if revised is None:
+        return
+    if revised.wires:
+        yield f"Triangle {revised.rev}: not as issued in {revised.since}."
+    without = [wire for wire in revised.wires if wire not in marked]
+    if without:
+        yield f"So too, without room for it: {', '.join(without)}."
+    if revised.gone:
+        yield f"Removed since {revised.since}: {', '.join(text.partition(' ')[0] for text in revised.gone)}."
 
 
 def _sentence(text: str) -> str:

@@ -14,6 +14,7 @@ from wiregen.drafting.frame import frame_of, notes_rect, paper_size
 from wiregen.drafting.gaps import gaps_in
 from wiregen.drafting.model import Layout, Rect
 from wiregen.drafting.notes import blocks_for
+from wiregen.drafting.revised import draw_mark
 from wiregen.drafting.titleblock import draw_frame, draw_title_block, heading_for, rule
 from wiregen.reading.model import Door, House, Site
 from wiregen.review.model import Finding
@@ -33,7 +34,8 @@ def draw_sheets(
     for canvas, layout in zip(canvases, layouts, strict=True):
         _draw_layout(canvas, layout, wiring, house)
     columns = [Column.of(n, box) for n in range(len(layouts)) for box in _strip(house)]
-    rest = flow(blocks_for(site, door, wiring), columns, canvases)
+    shown = {mark.wire for layout in layouts for mark in layout.marks}
+    rest = flow(blocks_for(site, door, wiring, shown), columns, canvases)
     if rest:
         columns += [Column.of(n, box, apart=True) for n, layout in enumerate(layouts) for box in gaps_in(layout)]
         rest = pour(flow(rest, columns, canvases), columns, canvases)
@@ -56,6 +58,8 @@ def _draw_layout(canvas: Canvas, layout: Layout, wiring: Wiring, house: House) -
     draw_copper(canvas, layout)
     for text in lettering(layout):
         canvas.write(text.text, text.at, text.size, text.align, text.bold)
+    for mark in layout.marks:
+        draw_mark(canvas, mark)
 
 
 def _strip(house: House) -> tuple[Rect, ...]:

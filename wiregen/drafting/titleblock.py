@@ -16,6 +16,7 @@ from wiregen.drafting.frame import columns, frame_of, paper_size, rows, title_re
 from wiregen.drafting.ink import DESIGNATION, FRAME, LETTER, SMALL
 from wiregen.drafting.model import Rect
 from wiregen.reading.model import Door, House, Revision, Site
+from wiregen.reading.revisions import revisions_of
 
 BAND = 4.0  # grid band outside the frame
 QR_SIDE = 21.0
@@ -40,11 +41,6 @@ class Heading:
     revisions: tuple[Revision, ...]
     code: str  # short code, typed and in the QR
     stops: int
-
-
-def revisions_of(site: Site, door: Door) -> tuple[Revision, ...]:
-    """All revisions that touch a door's sheet, oldest first."""
-    return tuple(sorted((*site.revisions, *door.revisions), key=lambda r: r.date))
 
 
 def heading_for(site: Site, door: Door, document: str, sheet: int, sheets: int, digest: str, stops: int) -> Heading:

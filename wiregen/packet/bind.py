@@ -35,12 +35,38 @@ from wiregen.packet.termination import termination_sheet
 from wiregen.packet.typeset import Part, typeset
 from wiregen.packet.wording import plural
 from wiregen.reading.model import Door, Site
+from wiregen.reading.revisions import revisions_of
 from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.study.model import Study
 from wiregen.wiring.model import Wiring
 
 AROUND, WIRING = "Head and foot", "Wiring sheet"  # what every page of a door has; the drawings
+
+
+@dataclass(frozen=True)
+class Bound:
+    """A section as it is bound: of a door or, under `SITE`, of what doors share; `of` is empty for the site's own sheets.
+
+    `hash` is the content hash that stands on its pages.
+    """
+
+    key: str
+    of: str
+    title: str
+    pages: int
+    hash: str
+
+
+@dataclass(frozen=True)
+class Book:
+    """The pages of a packet in order, the sections that begin on them, and what the file says of itself."""
+
+    pages: tuple[Page, ...]
+    sections: tuple[Bound, ...]
+    title: str
+    author: str
+    subject: str
 
 
 Setter = Callable[[Part, str], tuple[Page, ...]]  # sets one part on paper of that name
@@ -51,7 +77,12 @@ def set_part(part: Part, paper: str) -> tuple[Page, ...]:
     return typeset([part], paper)
 
 
-def bind_packet(
+def bind_book(site: Site, book: Book) -> bytes:
+    """The whole of a packet, or of a volume, as PDF."""
+    return press(book.pages, site.house.paper, title=book.title, author=book.author, subject=book.subject)
+
+
+def packet_book(
     site: Site,
     wirings: Mapping[str, Wiring],
     studies: Mapping[str, Study],
@@ -59,8 +90,8 @@ def bind_packet(
     pages: Mapping[str, Sequence[Page]],
     digests: Mapping[str, str],
     setter: Setter = set_part,
-) -> bytes:
-    """The whole packet as PDF, by door and, under `SITE`, for what they share.
+) -> Book:
+    """The whole packet, by door and, under `SITE`, for what they share.
 
     `pages` are what `door_pages` gives, `digests` what `door_hashes` gives.
     """
@@ -68,28 +99,30 @@ def bind_packet(
     first = cover(site, wirings, findings)
     opened = _opened(pages) | {section.key for section in before}
     contents = index(site, wirings, findings, digests, opened, (*before, *behind))
-    bound = _Bound((first, contents), before, pages, behind, content_hash(site.name, digests, first, before, behind))
-    return _bind(site, bound, len(digests.keys() & site.doors.keys()), setter)
+    digest = content_hash(site.name, digests, first, before, behind)
+    doors = len(digests.keys() & site.doors.keys())
+    return _book(site, _Gathered((first, contents), before, pages, digests, behind, digest, doors), setter)
 
 
-def bind_site(
+def site_book(
     site: Site,
     wirings: Mapping[str, Wiring],
     studies: Mapping[str, Study],
     findings: Sequence[Finding],
     pages: Mapping[str, Sequence[Page]],
+    digests: Mapping[str, str],
     volumes: Mapping[str, int],
     setter: Setter = set_part,
-) -> bytes:
+) -> Book:
     """The sheets of a site whose doors are bound in `volumes` of their own, and the pages of what they share."""
     before, behind = site_sections(site, wirings, studies, findings)
     first = cover(site, wirings, findings, f"of the site; its doors are in {plural(len(set(volumes.values())), 'volume')}")
     contents = volume_index(site, findings, volumes, (*before, *behind))
     digest = content_hash(site.name, first, contents, before, behind)
-    return _bind(site, _Bound((first, contents), before, pages, behind, digest), len(volumes), setter)
+    return _book(site, _Gathered((first, contents), before, pages, digests, behind, digest, len(volumes)), setter)
 
 
-def bind_volume(
+def volume_book(
     site: Site,
     wirings: Mapping[str, Wiring],
     findings: Sequence[Finding],
@@ -97,51 +130,63 @@ def bind_volume(
     digests: Mapping[str, str],
     volume: str,
     setter: Setter = set_part,
-) -> bytes:
+) -> Book:
     """The doors of one volume, with those sheets of the site that tell of doors one by one."""
     doors = {door: wirings[door] for door in pages}
     with_shared = {of: wiring for of, wiring in wirings.items() if of == SITE or of in doors}
     behind = (cable_schedule(site, doors), egress_list(site, with_shared), sign_off(site, doors, findings))
     first = cover(site, doors, findings, volume)
     contents = index(site, doors, findings, digests, _opened(pages), behind)
-    bound = _Bound((first, contents), (), pages, behind, content_hash(site.name, digests, first, behind))
-    return _bind(site, bound, len(doors), setter)
+    digest = content_hash(site.name, digests, first, behind)
+    return _book(site, _Gathered((first, contents), (), pages, digests, behind, digest, len(doors)), setter)
 
 
 @dataclass(frozen=True)
-class _Bound:
+class _Gathered:
     """What is bound: cover and index, sheets of the site, the doors, sheets of the site behind them; the hash of it all."""
 
     first: tuple[Section, ...]
     before: tuple[Section, ...]
     pages: Mapping[str, Sequence[Page]]
+    digests: Mapping[str, str]
     behind: tuple[Section, ...]
     digest: str
+    doors: int
 
 
-def _bind(site: Site, bound: _Bound, doors: int, setter: Setter) -> bytes:
-    def of_site(sections: Sequence[Section], digest: str = "") -> Iterator[Page]:
+def _book(site: Site, gathered: _Gathered, setter: Setter) -> Book:
+    own = {section.title: site_hash(site, section) for section in (*gathered.before, *gathered.behind)}
+    own |= {section.title: gathered.digest for section in gathered.first}
+
+    def of_site(sections: Sequence[Section]) -> Iterator[tuple[str, str, Sequence[Page]]]:
         for section in sections:
-            head = running(site, None, section.title, digest or site_hash(site, section))
-            yield from setter(Part(section, head, ((section.title, 0),)), site.house.paper)
+            digest = own[section.title]
+            part = Part(section, running(site, None, section.title, digest), ((section.title, 0),))
+            yield "", digest, setter(part, site.house.paper)
 
-    return press(
-        (
-            *of_site(bound.first, bound.digest),
-            *of_site(bound.before),
-            *(page for of in (SITE, *site.doors) for page in bound.pages.get(of, ())),
-            *of_site(bound.behind),
-        ),
-        site.house.paper,
+    units = [
+        *of_site((*gathered.first, *gathered.before)),
+        *((of, gathered.digests[of], gathered.pages[of]) for of in (SITE, *site.doors) if of in gathered.pages),
+        *of_site(gathered.behind),
+    ]
+    return Book(
+        tuple(page for *_, these in units for page in these),
+        tuple(bound for of, unit, these in units for bound in _bound(of, unit, these)),
         title=f"{site.name}: door wiring packet",
         author=site.signed.get("drawn", ""),
-        subject=f"{plural(doors, 'door')}, {code(site, None, bound.digest)}",
+        subject=f"{plural(gathered.doors, 'door')}, {code(site, None, gathered.digest)}",
     )
 
 
 def _opened(pages: Mapping[str, Sequence[Page]]) -> set[str]:
     """The keys of all sections that begin on these pages."""
     return {opens.key for of in pages.values() for page in of for opens in page.opens}
+
+
+def _bound(of: str, digest: str, pages: Sequence[Page]) -> Iterator[Bound]:
+    starts = [(n, opens) for n, page in enumerate(pages) for opens in page.opens]
+    for (start, opens), end in zip(starts, [*(n for n, _ in starts[1:]), len(pages)], strict=True):
+        yield Bound(opens.key, of, opens.bookmarks[-1][0] if opens.bookmarks else WIRING, end - start, digest)
 
 
 def site_sections(
@@ -168,15 +213,20 @@ def site_sections(
 
 def site_hash(site: Site, section: Section) -> str:
     """The content hash of a sheet of the site; cover and index carry that of the whole packet."""
-    return content_hash([site.name, site.house, site.revisions], section)
+    return content_hash(revisions_of(site, None, section.title), site_content(site, section))
 
 
-def site_hashes(
+def site_content(site: Site, section: Section) -> str:
+    """The same without the revision on it."""
+    return content_hash([site.name, site.house], section)
+
+
+def site_sheets(
     site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], findings: Sequence[Finding]
-) -> dict[str, str]:
-    """`site_hash` of each sheet of the site by its title; not of the index, which follows from the rest."""
+) -> tuple[Section, ...]:
+    """The site's own sheets but for the index, which follows from the rest."""
     before, behind = site_sections(site, wirings, studies, findings)
-    return {s.title: site_hash(site, s) for s in (cover(site, wirings, findings), *before, *behind)}
+    return (cover(site, wirings, findings), *before, *behind)
 
 
 def bind_door(site: Site, door: Door, pages: Sequence[Page], digest: str) -> bytes:

@@ -6,6 +6,9 @@ from reportlab.lib.colors import white
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
+from wiregen.drafting.canvas import font_size
+from wiregen.drafting.ink import NARROW, SMALL
+from wiregen.drafting.revised import FOOT, HIGH, wide
 from wiregen.fonts import REGULAR
 from wiregen.packet.content import Gauge
 from wiregen.packet.page import Number
@@ -35,6 +38,27 @@ class Ticks(_Fixed):
         self.canv.setLineWidth(0.6)
         for n in range(self.boxes):
             self.canv.rect(n * (self.side + self.gap), 0, self.side, self.side)
+
+
+class Triangle(_Fixed):
+    """A revision mark, of the size of those on the wiring sheets."""
+
+    tall = HIGH * mm
+
+    def __init__(self, letter: str) -> None:
+        super().__init__(wide(letter) * mm, self.tall)
+        self.letter = letter
+
+    def draw(self) -> None:
+        self.canv.setLineWidth(NARROW * mm)
+        path = self.canv.beginPath()
+        path.moveTo(0, 0)
+        path.lineTo(self.width, 0)
+        path.lineTo(self.width / 2, self.height)
+        path.close()
+        self.canv.drawPath(path)
+        self.canv.setFont(REGULAR, font_size(SMALL))
+        self.canv.drawCentredString(self.width / 2, (NARROW / 2 + FOOT) * mm, self.letter)
 
 
 class Band(_Fixed):

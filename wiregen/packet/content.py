@@ -38,6 +38,13 @@ class Gauge:
 
 
 @dataclass(frozen=True)
+class Revision:
+    """A revision mark: a triangle with the letter of the revision, as on the wiring sheets."""
+
+    letter: str
+
+
+@dataclass(frozen=True)
 class Tick:
     """Boxes to be ticked by hand, drawn, not typed."""
 
@@ -66,7 +73,7 @@ class PageOf:
     key: str
 
 
-Cell = str | Strong | Fails | Gauge | Tick | Write | GoTo | PageOf
+Cell = str | Strong | Fails | Gauge | Revision | Tick | Write | GoTo | PageOf
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from reportlab.platypus import Flowable
 from reportlab.platypus import Table as Grid
 
 from wiregen.fonts import BOLD, REGULAR, width
-from wiregen.packet.cells import Band, Link, Ticks
+from wiregen.packet.cells import Band, Link, Ticks, Triangle
 from wiregen.packet.content import (
     Block,
     Cell,
@@ -30,6 +30,7 @@ from wiregen.packet.content import (
     Notes,
     OneLine,
     PageOf,
+    Revision,
     Strong,
     Table,
     Tick,
@@ -179,6 +180,8 @@ def _set(cell: Cell, room: float) -> tuple[Any, float]:
     match cell:
         case Tick(boxes):
             return Ticks(boxes), Ticks.side
+        case Revision(letter):
+            return Triangle(letter), Triangle.tall
         case Gauge():
             return Band(cell, room), Band.tall
         case Write(unit):

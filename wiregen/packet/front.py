@@ -6,10 +6,11 @@ from collections.abc import Collection, Mapping, Sequence
 
 from wiregen.packet.content import Cell, Column, Facts, GoTo, Notes, PageOf, Section, Strong, Table, Tick, Write, blocks
 from wiregen.packet.datasheet import RANK, finding_row, in_order
-from wiregen.packet.marking import SHOWN, findings_of, revisions_of, stops_of
+from wiregen.packet.marking import SHOWN, findings_of, stops_of
 from wiregen.packet.wording import by_whom, listed, named, plural
 from wiregen.quantities import typeset
 from wiregen.reading.model import Site
+from wiregen.reading.revisions import revisions_of
 from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.wiring.model import Wiring
@@ -153,6 +154,11 @@ def history(site: Site, wirings: Mapping[str, Wiring]) -> Section:
     rows: list[tuple[Cell, ...]] = [("Site", r.rev, r.date, r.what, r.by or "") for r in site.revisions]
     for door in (d for d in site.doors.values() if d.id in wirings):
         rows += [(door.id, r.rev, r.date, r.what, r.by or "") for r in door.revisions]
+    for of, said in ((of, wiring.revised) for of, wiring in wirings.items()):
+        if said is not None:
+            parts = (("marked", named(said.wires)), ("removed", "; ".join(said.gone)))
+            what = "; ".join(f"{word}: {wires}" for word, wires in parts if wires)
+            rows.append((of, said.rev, "", f"conductors since {said.since}: {what}", ""))
     return Section(
         key="history",
         title="Revision history",

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from wiregen.packet.paper import Running
-from wiregen.reading.model import Door, Revision, Site
+from wiregen.reading.model import Door, Site
+from wiregen.reading.revisions import revisions_of
 from wiregen.reading.shared import SITE
 from wiregen.review.model import Finding
 
@@ -21,26 +22,21 @@ def stops_of(findings: Sequence[Finding]) -> int:
     return sum(f.level == "stop" for f in findings)
 
 
-def revisions_of(site: Site, door: Door | None = None) -> tuple[Revision, ...]:
-    """All revisions that touch a door's pages, or those of the site; oldest first."""
-    return tuple(sorted((*site.revisions, *(door.revisions if door else ())), key=lambda r: r.date))
-
-
-def code(site: Site, door: Door | None, digest: str) -> str:
-    """The short code: door (or site), revision, first digits of the content hash."""
-    revisions = revisions_of(site, door)
+def code(site: Site, door: Door | None, digest: str, title: str = "") -> str:
+    """The short code: door (or site, for its sheet of that title), revision, first digits of the content hash."""
+    revisions = revisions_of(site, door, title)
     return f"{door.id if door else site.id} {revisions[-1].rev if revisions else '–'} {digest[:SHOWN].upper()}"
 
 
 def running(site: Site, door: Door | None, title: str, digest: str, stops: int = 0) -> Running:
     """Head and foot of a page; `digest` is the whole content hash."""
-    revisions = revisions_of(site, door)
+    revisions = revisions_of(site, door, title)
     issued = f"revision {revisions[-1].rev} of {revisions[-1].date}" if revisions else "no revision stated"
     return Running(
         left=door.id if door else site.name,
         name=door.name if door else "",
         title=title,
         foot=f"{site.name} · {issued}",
-        code=code(site, door, digest),
+        code=code(site, door, digest, title),
         stops=stops,
     )

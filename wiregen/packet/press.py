@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from io import BytesIO
 
 from reportlab.pdfgen.canvas import Canvas
@@ -11,11 +11,17 @@ from wiregen.fonts import REGULAR, fix_encoding
 from wiregen.packet.page import Page
 from wiregen.packet.paper import PAPERS
 
+ROMAN = ((50, "l"), (40, "xl"), (10, "x"), (9, "ix"), (5, "v"), (4, "iv"), (1, "i"))
 
-def press(pages: Sequence[Page], house_paper: str, title: str, author: str, subject: str) -> bytes:
+
+def press(
+    pages: Sequence[Page], house_paper: str, title: str, author: str, subject: str, ahead: Sequence[Page] = (),
+    only: Collection[int] | None = None,
+) -> bytes:  # fmt: skip
     """One PDF of all pages.  Bookmarks follow their levels; links lead to the sections' keys.
 
-    Raises KeyError where a number or a link stands for a section that is not bound with it.
+    With `only`, no more than the pages of those numbers, which they carry as among all; `ahead` go before them with Roman
+    numbers of their own.  Raises KeyError where a number or a link stands for a section that is not bound with it.
     """
     out = BytesIO()
     canvas = Canvas(out, pagesize=PAPERS[house_paper], invariant=1, pageCompression=0, initialFontName=REGULAR, lang="en")
@@ -27,18 +33,32 @@ def press(pages: Sequence[Page], house_paper: str, title: str, author: str, subj
         write(value)
     canvas.showOutline()
     page_of = {opens.key: number for number, page in enumerate(pages, 1) for opens in page.opens}
-    for number, page in enumerate(pages, 1):
-        _stamp(canvas, page, number, len(pages), page_of)
+    bound = set(page_of.values() if only is None else only)
+    for number, page in enumerate(ahead, 1):
+        _stamp(canvas, page, _roman(number), _roman(len(ahead)), page_of, bound)
         canvas.showPage()
+    for number, page in enumerate(pages, 1):
+        if only is None or number in only:
+            _stamp(canvas, page, str(number), str(len(pages)), page_of, bound)
+            canvas.showPage()
     canvas.save()
     return out.getvalue()
 
 
-def _stamp(canvas: Canvas, page: Page, own: int, pages: int, page_of: dict[str, int]) -> None:
+def _roman(number: int) -> str:
+    text = ""
+    for value, letters in ROMAN:
+        text, number = text + letters * (number // value), number % value
+    return text
+
+
+def _stamp(
+    canvas: Canvas, page: Page, own: str, pages: str, page_of: Mapping[str, int], bound: Collection[int]
+) -> None:
     canvas._code.append(page.ink)
     for number in page.numbers:
-        page_number = page_of[number.of] if number.of else own
-        words = number.words.replace("{page}", str(page_number)).replace("{pages}", str(pages))
+        page_number = str(page_of[number.of]) if number.of else own
+        words = number.words.replace("{page}", page_number).replace("{pages}", pages)
         canvas.saveState()
         canvas.setFont(REGULAR, number.size)
         if number.upwards:
@@ -48,8 +68,8 @@ def _stamp(canvas: Canvas, page: Page, own: int, pages: int, page_of: dict[str, 
             canvas.drawRightString(number.x, number.y, words)
         canvas.restoreState()
     for link in page.links:
-        page_of[link.key]
-        canvas.linkRect("", link.key, link.corners)
+        if page_of[link.key] in bound:
+            canvas.linkRect("", link.key, link.corners)
     for opens in page.opens:
         canvas.bookmarkPage(opens.key, fit="Fit")
         for title, level in opens.bookmarks:

@@ -6,10 +6,12 @@ from collections.abc import Mapping, Sequence
 from math import isinf
 from typing import Any
 
+from wiregen.changes.revised import revised_data
 from wiregen.keeping.canon import content_hash
 from wiregen.packet.marking import findings_of
 from wiregen.packet.record_faults import faults_data
 from wiregen.reading.model import Band, Device, Door, Revision, Site
+from wiregen.reading.revisions import sheet_key
 from wiregen.reading.shared import SITE
 from wiregen.review.model import Finding
 from wiregen.states.model import Doing
@@ -24,10 +26,11 @@ def record(
     findings: Sequence[Finding],
     told: Mapping[str, Json],
     sheets: Mapping[str, str],
+    contents: Mapping[str, str],
 ) -> Json:
     """The record of a site with what is `told` of its doors (`door_record`) and, under `SITE`, of what they share.
 
-    `sheets` are the content hashes of the site's own, by title.
+    `sheets` are the content hashes of the site's own, by title; `contents` those that they would have without revisions.
     """
     return {
         "site": {
@@ -40,6 +43,8 @@ def record(
             "signed": dict(site.signed),
             "revisions": [_revision(r) for r in site.revisions],
             "sections": dict(sheets),
+            "contents": dict(contents),
+            "stands": {title: _stands(site, sheet_key(title)) for title in sheets},
             "devices": [_shared(d) for d in site.shared.values()],
             "wiring": told.get(SITE),
             "joint": [
@@ -58,9 +63,21 @@ def with_findings(told: Json, door: str, findings: Sequence[Finding]) -> Json:
     return {**told, "findings": [_finding(f) for f in findings_of(findings, door)]}
 
 
-def door_record(door: Door, wiring: Wiring, study: Study, sections: Mapping[str, str]) -> Json:
-    """What is told of a door, its findings apart; `sections` are the hashes that its content hash is made of."""
-    hashes = {"hash": content_hash(sections), "sections": dict(sections)}
+def door_record(
+    site: Site, door: Door, wiring: Wiring, study: Study, sections: Mapping[str, str], content: str | None
+) -> Json:
+    """What is told of a door, its findings apart.
+
+    `sections` are the hashes that its content hash is made of, `content` that of what it
+    would be without the site's revisions and without marks, where that is asked for.
+    """
+    hashes = {
+        "hash": content_hash(sections),
+        "sections": dict(sections),
+        "content": content,
+        "stands": _stands(site, door.id),
+        "revised": revised_data(wiring.revised),
+    }
     if door.id == SITE:
         return {**hashes, **_copper(wiring), **_studied(study)}
     return {
@@ -93,6 +110,12 @@ def door_record(door: Door, wiring: Wiring, study: Study, sections: Mapping[str,
         "faults": faults_data(study.upkeep, _spread),
         **_studied(study),
     }  # fmt: skip
+
+
+def _stands(site: Site, key: str) -> str | None:
+    """The revision of the site at which those pages stand."""
+    revisions = sorted(site.revisions, key=lambda r: r.date)
+    return site.standing.get(key, revisions[-1].rev if revisions else None)
 
 
 def _copper(wiring: Wiring) -> Json:

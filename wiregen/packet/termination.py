@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from wiregen.packet.content import Cell, Column, Notes, Section, Strong, Table, Tick, blocks
+from wiregen.packet.content import Cell, Column, Notes, Revision, Section, Strong, Table, Tick, blocks
 from wiregen.packet.leftovers import leftovers
 from wiregen.packet.wording import expected, length, state
 from wiregen.quantities import typeset
 from wiregen.reading.model import Door, Site
 from wiregen.reading.shared import SITE
 from wiregen.study.model import Reading, Study
-from wiregen.wiring.model import Conductor, End, Wiring
+from wiregen.wiring.model import Conductor, End, Revised, Wiring
 
 # Readings worth a place beside a conductor; of a lock only the two states that a technician can make at once.
 BESIDE = ("supply", "line", "loop", "input", "lock")
@@ -25,6 +25,7 @@ def termination_sheet(site: Site, door: Door, wiring: Wiring, study: Study) -> S
         blocks=blocks(
             Notes(_cautions(door, wiring), caption="Before and while landing", numbered=True, caution=True),
             _conductors(wiring, study),
+            _gone(wiring.revised),
             _links(site, wiring, study),
             _calmers(wiring),
             _line_ends(wiring),
@@ -84,6 +85,24 @@ def beside(conductor: Conductor, readings: Sequence[Reading]) -> str:
     return "; ".join(texts or [f"end to end {ohms}" for ohms in ends])
 
 
+def _mark(wiring: Wiring, wire: str) -> tuple[Cell, ...]:
+    """The cell of its revision mark: none where the sheet marks nothing, an empty one where it marks others."""
+    revised = wiring.revised
+    if revised is None or not revised.wires:
+        return ()
+    return (Revision(revised.rev) if wire in revised.wires else "",)
+
+
+def _mark_column(wiring: Wiring) -> tuple[Column, ...]:
+    return (Column("Rev", 11),) if _mark(wiring, "") else ()
+
+
+def _gone(revised: Revised | None) -> Notes:
+    """Conductors that were issued and are there no more; they are to be taken out."""
+    gone = revised.gone if revised else ()
+    return Notes(tuple(map(typeset, gone)), across=1, caption=f"Removed since {revised.since}" if revised else "")
+
+
 def _conductors(wiring: Wiring, study: Study) -> Table:
     rows: list[tuple[Cell, ...]] = []
     for place, conductors in order_of_work(wiring).items():
@@ -91,6 +110,7 @@ def _conductors(wiring: Wiring, study: Study) -> Table:
         rows += [
             (
                 Strong(c.wire),
+                *_mark(wiring, c.wire),
                 _end(wiring, c.a, place),
                 Tick(2),
                 _end(wiring, c.b, place),
@@ -107,6 +127,7 @@ def _conductors(wiring: Wiring, study: Study) -> Table:
         "",
         (
             Column("Wire", 19),
+            *_mark_column(wiring),
             Column("From", 42),
             Column("landed tugged", 15, "middle"),
             Column("To", 42),
@@ -130,6 +151,7 @@ def _links(site: Site, wiring: Wiring, study: Study) -> Table:
         rows.append(
             (
                 Strong(link.ref),
+                *_mark(wiring, link.ref),
                 str(link.a),
                 Tick(1),
                 str(link.b),
@@ -143,6 +165,7 @@ def _links(site: Site, wiring: Wiring, study: Study) -> Table:
         "Links (made-up cables with plugs)",
         (
             Column("Link", 14),
+            *_mark_column(wiring),
             Column("From", 32),
             Column("plugged", 15, "middle"),
             Column("To", 32),

@@ -702,6 +702,7 @@ class Site:
     signed: Mapping[str, str] = field(default_factory=dict)
     contacts: Mapping[str, str] = field(default_factory=dict)
     revisions: tuple[Revision, ...] = ()
+    standing: Mapping[str, str] = field(default_factory=dict)  # the site's revision at which pages stand that are as issued
     exposed: frozenset[str] = frozenset()
     joint: tuple[Joint, ...] = ()
     slack: Band | None = None  # part of each cable that is bought beyond what is pulled

@@ -212,6 +212,16 @@ class Remark:
     code: str = ""
 
 
+@dataclass(frozen=True)
+class Revised:
+    """What of a door's wiring is not as it was issued: `rev` is the door's revision now, `since` the issue held against."""
+
+    rev: str
+    since: str
+    wires: tuple[str, ...]  # conductors and links that are new or other than they were
+    gone: tuple[str, ...]  # in words those that are there no more: "A113a (WH, A1:DOOR to B1:1)"
+
+
 @dataclass(frozen=True, kw_only=True)
 class Wiring:
     """The wiring of one door."""
@@ -235,3 +245,4 @@ class Wiring:
     remarks: tuple[Remark, ...] = ()
     mains: tuple[End, ...] = ()  # terminals that a licensed electrician lands
     ties: tuple[tuple[End, ...], ...] = ()  # terminals joined inside their device
+    revised: Revised | None = None  # None where nothing was issued, or nothing is other than it was
