@@ -20,6 +20,7 @@ from tests.packet.pages import pdf_of_door, texts
 from tests.proof.reader import read_pages
 from tests.random_doors import seeded_site
 from wiregen.packet.chain_drawing import rows as drawn_rows
+from wiregen.packet.content import Facts
 from wiregen.packet.marking import running
 from wiregen.packet.press import press
 from wiregen.packet.release_chain import Release
@@ -296,16 +297,16 @@ def test_each_letter_at_a_thing_is_a_line_and_the_other_way_round() -> None:
 
 # Designation: what its contact in the chain says, by the data sheet and the settings in the spec, written by hand.
 SAYS = {
-    ("D104", "S1"): ("opens when pressed", "then stays so for 30 s", "idle: closed"),
+    ("D104", "S1"): ("opens when worked by hand", "then stays so for 30 s", "idle: closed"),
     ("D104", "S2"): ("opens when S2 has no power", "opens on motion", "so when the controller has no power", "fed from A1 12V"),
     ("D104", "A1"): ("opens on a grant", "opens when A1 has no power", "so on motion"),
     ("D116", "FA1"): ("opens on fire alarm", "then stays so until reset"),
-    ("D106", "S1"): ("opens when pressed", "then stays so until reset"),
-    ("D103", "S1"): ("closes when pressed", "idle: open"),
+    ("D106", "S1"): ("opens when worked by hand", "then stays so until reset"),
+    ("D103", "S1"): ("closes when worked by hand", "idle: open"),
     ("D102", "A90"): ("opens on a grant while A90 has power", "idle: closed"),
     ("D107", "K1"): (
         "opens when K1 has no power",
-        "so on a press, on motion, on fire alarm, on a grant, when the controller has no power",
+        "so when S1 is worked, on motion, on fire alarm, on a grant, when the controller has no power",
     ),
 }
 
@@ -358,3 +359,59 @@ def test_same_bytes() -> None:
     site, shared = _site("fernhill")
     wiring = _wired("fernhill", "D107")
     assert _printed(site, wiring, shared) == _printed(site, wire_door(site, site.doors["D107"]), wire_site(site))
+
+
+# ---- what the tables say, written by hand from the specs and the data sheets of the demo -----------------------------
+
+
+def _facts(door: str) -> dict[str, str]:
+    site, shared = _site("fernhill")
+    page = release_page(site, site.doors[door], _wired("fernhill", door), shared)
+    assert page is not None
+    return dict(row for block in page.blocks if isinstance(block, Facts) for row in block.rows)
+
+
+@pytest.mark.parametrize("door", ["D103", "D124", "D125", "D126"])
+def test_a_key_switch_that_lets_in_is_no_way_of_leaving(door: str) -> None:
+    """D103 is left by its handle, the stair doors by their bar: S1 at the desk and S90 in the closet stay as they are."""
+    assert _facts(door)["Somebody leaves"].endswith("whatever the lock does; Y1 held")
+
+
+def test_a_door_that_nobody_leaves_has_no_row_for_it() -> None:
+    assert "Somebody leaves" not in _facts("D121")
+
+
+RESETS = {
+    "D103": ["S1 at desk: turn the key back"],
+    "D106": ["S1 at inside: key in the lower edge", "FA1 at closet-1: at the fire panel, by its own staff"],
+    "D110": ["nothing to reset"],
+    "D124": ["FA1 at closet-1: at the fire panel, by its own staff", "S90 at closet-2: turn the key back"],
+}
+
+
+@pytest.mark.parametrize("door", RESETS)
+def test_all_that_stays_moved_is_named_with_where_it_is_reset(door: str) -> None:
+    assert _facts(door)["Reset"].split("; ") == RESETS[door]
+
+
+def test_outputs_say_whether_they_drop_on_fire_alarm() -> None:
+    """G1 drops V+ and not AUX+, G3 of the lecture hall both bars (data sheets); FB4 hangs on AUX+ (site spec)."""
+    said = {(door, word) for door in ("D102", "D108", "D110") for thing in _release(door).things for word in thing.words}
+    fire = {(door, word) for door, word in said if word.endswith("on fire alarm") and "opens" not in word}
+    assert fire == {
+        ("D102", "V+ drops on fire alarm"),
+        ("D108", "B1+ drops on fire alarm"),
+        ("D108", "B2+ drops on fire alarm"),
+        ("D110", "AUX+ stands on fire alarm"),
+    }
+    assert _facts("D110")["Fire alarm does"] == "nothing in this circuit; AUX+ of G1 stands"
+
+
+def test_an_input_tells_what_is_set_to_act_with_it() -> None:
+    """Trigger 2 of G3 is set to act with trigger 1 (spec of D108), and gives the second bar."""
+    (trigger,) = (thing for thing in _release("D108").things if thing.enters == ("TR1",))
+    assert trigger.words == ("gives B1+", "TR2 with it: gives B2+")
+
+
+def test_a_bolt_without_a_spring_is_not_told_to_be_held_without_power() -> None:
+    assert _facts("D112")["All power lost"] == "Y1 as it was, held or free"

@@ -171,11 +171,11 @@ def test_the_egress_list_names_the_wires_between_shared_devices() -> None:
 def test_the_egress_list_says_only_of_what_hangs_on_a_dropped_output_that_it_drops() -> None:
     """The fire input of G1 drops `out`, on which FB1 hangs, not `aux`, on which FB2 and FB4 do (data sheet, site spec)."""
     fire = {door: does for door, (_, does) in _egress("fernhill").items()}
-    assert {door for door, does in fire.items() if "G1 drops out" in does} == {"D102", "D104", "D107"}
+    assert {door for door, does in fire.items() if "G1 drops V+" in does} == {"D102", "D104", "D107"}
     assert {fire[door] for door in ("D110", "D118", "D130")} == {"none in this circuit"}
-    assert fire["D116"].startswith("FA1.c-6")
-    assert {fire[door] for door in ("D124", "D125", "D126")} == {"FA1.c-4 (fire contractor): in the feed of K90"}
-    assert _egress("annex")["D113"][1] == "FA1.c-4 (fire contractor): M1 closes and stays passive"
+    assert fire["D116"].startswith("FA1 C6")
+    assert {fire[door] for door in ("D124", "D125", "D126")} == {"FA1 C4 (fire contractor): in the feed of K90"}
+    assert _egress("annex")["D113"][1] == "FA1 C4 (fire contractor): M1 closes and stays passive"
 
 
 def test_nobody_is_named_where_the_specs_name_nobody() -> None:

@@ -137,6 +137,18 @@ def test_each_way_to_leave_must_free_alone(tmp_path: Path) -> None:
     assert of(masked).gives["exit"] == "held"
 
 
+def test_leaving_by_hand_works_what_is_on_the_leaf_and_no_switch_beside_the_door(tmp_path: Path) -> None:
+    """A switch in the bar tells an exit input that unlocks; the same switch at a desk is nobody's way out."""
+    lines = """
+        T1: {{type: hinge-10}}
+        S1: {{type: bar-switch, at: {at}, tells: {{tell: A1.exit}}}}
+        Y1: {{type: trim-24-held, at: leaf, from: G2.out, through: [A1.relay]}}
+        """
+    more = {"leave": "bar", "runs": "leaf: [frame, 1 m, T1]", "site": FED}
+    done = {at: of(wire(tmp_path / at, lines.format(at=at), **more)).gives["exit"] for at in ("leaf", "inside")}
+    assert done == {"leaf": "free", "inside": "held"}
+
+
 FIRE = [
     ("through", "Y1: {type: magnet-24, at: frame, from: G2.out, through: [FA1.c-1, A1.relay]}"),
     ("supply", "Y1: {type: magnet-24, at: frame, from: FB1.f-1, through: [A1.relay]}"),

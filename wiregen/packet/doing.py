@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from wiregen.packet.content import Cell, Column, Notes, Section, Strong, Table, Write, blocks
-from wiregen.packet.wording import by_text, named, state
+from wiregen.packet.wording import by_text, done_by, named, state
 from wiregen.quantities import spread, typeset
 from wiregen.reading.conditions import mentions
 from wiregen.reading.model import Band, Changeover, Contact, Door, Input, Site
@@ -87,8 +87,8 @@ def _reads(wiring: Wiring, name: str, worked: bool) -> str:
     ref, _, group_name = name.partition(".")
     device = wiring.devices.get(ref)
     group = device.sheet.groups.get(group_name) if device else None
-    if isinstance(group, Input) and group.does:
-        return f"is worked: {ref} {group.does}" if worked else "is worked no longer"
+    if device and isinstance(group, Input) and group.does:
+        return f"is worked: {ref} {done_by(device.sheet, group)}" if worked else "is worked no longer"
     return "is told" if worked else "is told no longer"
 
 

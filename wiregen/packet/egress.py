@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from wiregen.packet.content import Cell, Column, Notes, Section, Strong, Table, blocks
+from wiregen.packet.release_chain import Release
+from wiregen.packet.tracing import release
 from wiregen.packet.ways import Ways
-from wiregen.packet.wording import leaving
+from wiregen.packet.wording import done_by, leaving
 from wiregen.reading.conditions import mentions
-from wiregen.reading.model import Changeover, Contact, Device, Gives, Input, Site, Takes
+from wiregen.reading.model import Changeover, Contact, DataSheet, Device, Gives, Input, Site, Takes
 from wiregen.reading.shared import SITE
 from wiregen.wiring.logic import spares
-from wiregen.wiring.model import Chain, ChainLink, End, Wiring
+from wiregen.wiring.model import Behaviour, Chain, ChainLink, End, Wiring
 
 
 def egress_list(site: Site, wirings: Mapping[str, Wiring]) -> Section:
@@ -66,10 +68,10 @@ def _locks(site: Site, wiring: Wiring, shared: Wiring | None) -> Iterator[tuple[
             f"{behaviour.lock} {wiring.devices[behaviour.lock].sheet.name}",
             leaving(door) if n == 0 else "",
             chain_text(wiring, chain, shared) if chain else "no contact in its circuit",
-            behaviour.gives.get("power-dead", "not worked out"),
-            behaviour.gives.get("fire", "not worked out"),
-            "; ".join(text for text, _ in fire) or "none in this circuit",
-            "; ".join(dict.fromkeys(reset for _, resets in fire for reset in resets)) or "nothing to reset",
+            lock_does(behaviour, wiring.devices[behaviour.lock].sheet, "power-dead"),
+            lock_does(behaviour, wiring.devices[behaviour.lock].sheet, "fire"),
+            "; ".join(fire) or "none in this circuit",
+            resets(release(site, door, wiring, shared)) if n == 0 else "",
         )
 
 
@@ -118,12 +120,23 @@ def _way(ways: Ways, start: tuple[End, str], links: Sequence[ChainLink], end: tu
     return " ".join((*steps, f"→ [{_wire_between(ways, at, end[0])}] → {end[1]}"))
 
 
-Release = tuple[str, tuple[str, ...]]  # what the fire contact does, and where it is reset
+def resets(traced: Release) -> str:
+    """All that stays moved until somebody puts it back, with where it stands and how."""
+    stay = [thing for thing in traced.things if thing.resets]
+    told = (thing.ref + (f" at {thing.place}" if thing.place else "") + f": {thing.resets}" for thing in stay)
+    return "; ".join(dict.fromkeys(told)) or "nothing to reset"
 
 
-def fire_release(site: Site, wiring: Wiring, lock: str) -> list[Release]:
+def lock_does(behaviour: Behaviour, sheet: DataSheet, state: str) -> str:
+    """What a lock does in a state; one without a spring stays as it was while it has no power."""
+    if sheet.unpowered == "stays" and not behaviour.powered.get(state, True):
+        return "as it was, held or free"
+    return behaviour.gives.get(state, "not worked out")
+
+
+def fire_release(site: Site, wiring: Wiring, lock: str) -> list[str]:
     """What a fire contact does to a lock: in its circuit, in the outputs behind it, on an input of either."""
-    found: list[Release] = []
+    found: list[str] = []
     seen: set[tuple[str, str | None]] = set()
     waiting: list[tuple[str, str | None]] = [(lock, None)]  # devices, with the output of theirs that the lock hangs on
     while waiting:
@@ -141,9 +154,8 @@ def fire_release(site: Site, wiring: Wiring, lock: str) -> list[Release]:
                 if contact is None:
                     waiting.append((target.device, target.group if relation.kind == "from" else None))
                     continue
-                does = f"{ref} {own.does}" if isinstance(own, Input) and own.does else f"in the feed of {ref}"
-                stays = (f"{ref}: {own.stays}{_how(device)}",) if isinstance(own, Input) and own.stays else ()
-                found.append((f"{contact[0]}: {does}", (*contact[1], *stays)))
+                does = f"{ref} {done_by(device.sheet, own)}" if isinstance(own, Input) and own.does else f"in the feed of {ref}"
+                found.append(f"{contact}: {does}")
     return list(dict.fromkeys(found))
 
 
@@ -152,14 +164,10 @@ def _device(site: Site, wiring: Wiring, ref: str) -> Device | None:
     return wired.device if wired else site.shared.get(ref)
 
 
-def _how(device: Device) -> str:
-    return f" ({device.sheet.reset})" if device.sheet.reset else ""
-
-
-def _contact(device: Device | None, name: str | None, ref: str) -> Release | None:
+def _contact(device: Device | None, name: str | None, ref: str) -> str | None:
     """A contact that follows the fire alarm, with who owns it; None for any other."""
     group = device.sheet.groups.get(name or "") if device else None
     if device and isinstance(group, (Contact, Changeover)) and mentions(group, "fire"):
         by = f" ({', '.join(dict.fromkeys(device.by.values()))})" if device.by else ""
-        return f"{ref}.{name}{by}", (f"at {ref}{_how(device)}",) if group.stays else ()
+        return f"{ref} {group.marks[0]}{by}"
     return None

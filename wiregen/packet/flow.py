@@ -121,7 +121,7 @@ class Ruled(Flowable):  # type: ignore[misc]
             fits += 1
         while fits and self.body[fits - 1].heading:
             fits -= 1
-        if not fits or (not self.rules and self.wrap(0, 0)[1] < WHOLE):
+        if not fits:
             return []
         last = next((row for row in reversed(self.body[:fits]) if row.heading), None)
         again = [_overleaf(last)] if last and not self.body[fits].heading else []
@@ -156,10 +156,11 @@ class Ruled(Flowable):  # type: ignore[misc]
 
 def _overleaf(row: Row) -> Row:
     """A caption or heading as it comes again; other rows of the head come again as they are."""
-    text = str(row.cells[0])
-    if not row.heading or text.endswith(CONTINUED):
-        return row
-    return replace(row, cells=(text + CONTINUED, *row.cells[1:]))
+    return replace(row, cells=(_continued(str(row.cells[0])), *row.cells[1:])) if row.heading else row
+
+
+def _continued(text: str) -> str:
+    return text if not text or text.endswith(CONTINUED) else text + CONTINUED
 
 
 def _across(text: str, columns: int, size: float, ground: Color = TINT, ink: Color = black) -> Row:
@@ -227,8 +228,39 @@ def _table(table: Table, room: float) -> Flowable:
     return Ruled(widths, head, [_row(cells, table.columns, inner, table.by_hand) for cells in table.rows], rules=True)
 
 
-def _folded(items: Sequence[tuple[str, str]], across: int, caption: str, room: float, caution: bool = False) -> Flowable:
-    """Pairs of name and text, to be read down one of `across` columns after the other; names are as wide as the widest."""
+class Folded(Flowable):  # type: ignore[misc]
+    """Pairs of name and text, to be read down one of `across` columns after the other; names are as wide as the widest.
+
+    What goes on overleaf is folded anew, so that each page is read to its end before the next.
+    """
+
+    def __init__(
+        self, items: Sequence[tuple[str, str]], across: int, caption: str, room: float, caution: bool = False
+    ) -> None:
+        super().__init__()
+        self.items, self.across, self.caption, self.room, self.caution = items, across, caption, room, caution
+        self.hAlign = "LEFT"
+        self._ruled = _folded(items, across, caption, room, caution)
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        return self._ruled.wrap(width, height)
+
+    def split(self, width: float, height: float) -> list[Flowable]:
+        if self.wrap(width, height)[1] < WHOLE:
+            return []
+        for fits in range(len(self.items) - 1, 0, -1):
+            first = Folded(self.items[:fits], self.across, self.caption, self.room, self.caution)
+            if first.wrap(width, height)[1] <= height:
+                rest = Folded(self.items[fits:], self.across, _continued(self.caption), self.room, self.caution)
+                return [first, rest]
+        return []
+
+    def draw(self) -> None:
+        self._ruled.canv = self.canv
+        self._ruled.draw()
+
+
+def _folded(items: Sequence[tuple[str, str]], across: int, caption: str, room: float, caution: bool) -> Ruled:
     each = room / across
     name = min(max(width(key, SIZE, bold=True) for key, _ in items) + 2 * PAD + 1, 0.4 * each)
     widths = [name, each - name] * across
@@ -288,10 +320,10 @@ def flow(block: Block, room: float) -> Flowable:
         case Table():
             return _table(block, room)
         case Facts(rows, across, caption):
-            return _folded(rows, across, caption, room)
+            return Folded(rows, across, caption, room)
         case Notes(items, across, caption, numbered, caution):
             named = [(f"{n}" if numbered else "–", text) for n, text in enumerate(items, 1)]
-            return _folded(named, across, caption, room, caution)
+            return Folded(named, across, caption, room, caution)
         case Graphs(graphs, across, caption):
             return _shown(graphs, across, caption, room)
         case Chains():

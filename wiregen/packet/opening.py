@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from wiregen.reading.conditions import conditions
 from wiregen.reading.model import Changeover, Condition, Contact, DataSheet, Input, Line, Takes
+from wiregen.states.happenings import PRESSED
+from wiregen.states.struck import Strike, Struck
 from wiregen.wiring.fitting import At, Step
 from wiregen.wiring.logic import IDLE, Case, Logic
 
@@ -15,7 +17,7 @@ _WHEN = {
     "mains": ("while mains is there", "when mains fails"),
     "grant": ("on a grant", "without a grant"),
     "call": ("when called open", "unless called open"),
-    "pressed": ("when pressed", "when let go"),
+    "pressed": ("when worked by hand", "when let go"),  # a button, a key switch, a handle, a bar
     "motion": ("on motion", "without motion"),
     "vehicle": ("on a vehicle", "without a vehicle"),
     "shut": ("when the door is shut", "when the door is open"),
@@ -30,9 +32,8 @@ _WHEN = {
     "chosen": ("when chosen", "when not chosen"),
 }
 
-# What is tried on the door, to see what moves a contact by way of other devices.
+# What is tried on the door, to see what moves a contact by way of other devices; by hand, each thing that can be worked.
 TRIED = {
-    "pressed": (Case("exit", pressed=True), "on a press"),
     "motion": (Case("exit", motion=True), "on motion"),
     "fire": (Case("fire"), "on fire alarm"),
     "grant": (Case("grant"), "on a grant"),
@@ -59,7 +60,7 @@ class _Closed:
 
 
 def opening(logic: Logic, key: str, group: Contact | Changeover, side: str | None) -> tuple[str, ...]:
-    """Sentences without an end: "opens when pressed", "then stays so for 30 s", "so also on motion", "idle: closed"."""
+    """Sentences without an end: "opens when worked by hand", "then stays so for 30 s", "so also on motion", "idle: closed"."""
     device = logic.cast.device(key)
     step = Step(At(key, group.name), "break" if side == "break" else "make" if side else None)
     sense = ""
@@ -73,10 +74,20 @@ def opening(logic: Logic, key: str, group: Contact | Changeover, side: str | Non
     direct = {word for condition in conditions(group) for word in condition.any_of}
     if device.sheet.is_ == "controller" and "powered" in direct:
         direct.add("controller")
-    also = [how for word, (case, how) in TRIED.items() if word not in direct and logic.closed(case, step) != idle]
+    also = list(_worked(logic, step, idle)) if "pressed" not in direct else []
+    also += [how for word, (case, how) in TRIED.items() if word not in direct and logic.closed(case, step) != idle]
     stays = [f"then stays so {group.stays if group.stays.startswith('until') else 'for ' + group.stays}"] if group.stays else []
     so = [f"so {', '.join(also)}"] if also else []
     return (*said, *stays, *so, f"idle: {'closed' if idle else 'open'}")
+
+
+def _worked(logic: Logic, step: Step, idle: bool) -> Iterator[str]:
+    """What moves a contact from elsewhere when it is worked by hand."""
+    for ref in (*logic.cast.own, *logic.cast.shared()):
+        groups = logic.cast.device(ref).sheet.groups.values()
+        by_hand = any("pressed" in condition.any_of for group in groups for condition in conditions(group))
+        if by_hand and Struck(logic, Strike(pressed=frozenset({ref}))).closed(PRESSED, step) != idle:
+            yield f"when {ref} is worked"
 
 
 def _closed(sheet: DataSheet, key: str, group: Contact | Changeover, side: str | None, turned: bool) -> _Closed:

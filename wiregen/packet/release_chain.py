@@ -20,7 +20,8 @@ class Thing:
     """One thing on a line: `enters` and `leaves` are its terminals there.
 
     `enters` has more than one terminal where several feed it.  `kind` is what moves a contact, or the part that a load is
-    drawn as; `word` stands inside, `words` say what it does.  `acts` are the letters of the lines that work it.
+    drawn as; `word` stands inside, `words` say what it does.  `acts` are the letters of the lines that work it.  `resets` says
+    how what stays moved is put back, `fire` what an output does on fire alarm where its device can drop one.
     """
 
     ref: str
@@ -34,6 +35,8 @@ class Thing:
     closed: bool = False
     words: tuple[str, ...] = ()
     acts: tuple[str, ...] = ()
+    resets: str = ""
+    fire: Literal["drops", "stands", ""] = ""
 
 
 @dataclass(frozen=True)
@@ -68,6 +71,10 @@ class Release:
 
     chains: tuple[Run, ...]
     acting: tuple[Run, ...]
+
+    @property
+    def things(self) -> tuple[Thing, ...]:
+        return tuple(branch.thing for run in (*self.chains, *self.acting) for branch in run.branches)
 
 
 def together(runs: Sequence[Run]) -> Run:

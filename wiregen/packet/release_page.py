@@ -6,20 +6,34 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from wiregen.packet.content import Chains, Facts, Notes, Section, blocks
-from wiregen.packet.egress import fire_release
+from wiregen.packet.egress import fire_release, lock_does, resets
 from wiregen.packet.release_chain import Branch, Release, Thing
 from wiregen.packet.tracing import release
 from wiregen.packet.ways import Wire
 from wiregen.packet.wording import LEAVING, by_text, leaving, named
 from wiregen.reading.model import Door, Site
 from wiregen.states.verdict import MECHANICAL
-from wiregen.wiring.model import Behaviour, Wiring
+from wiregen.wiring.model import Wiring
 
 STATES = {"idle": "Idle", "exit": "Somebody leaves", "fire": "Fire alarm", "power-dead": "All power lost"}
 CAUTIONS = (
     "This page says how the door is wired, not that it may be used so: local code, the authority having jurisdiction and the "
     "listing of the hardware decide.  The fire interface is the fire-alarm contractor's: panel on test first, release and "
     "reset proved with him.  Keep a door open rather than unproved.",
+)
+
+LEGEND = (
+    "Bold: the way of the power to the lock, with each contact in it.  Thin, under a letter: what works the thing that shows "
+    "this letter under its box.  Round numbers: the line goes on.",
+    'At a line stand its wires with what they lie in: W4 is a cable, "in box" a wire without a jacket in that place, "link" a '
+    'pre-terminated cable; "site": a wire among what doors share.  Where there are several, terminals and joints between them '
+    "are on the wiring sheet.",
+    "A box is so much of a device as lies on the line, its terminals at the edge: one device may have several boxes.  Inside "
+    "stand the symbol of a contact or part, the volts of an output, or what it is: an input, a data line, a load.",
+    'Contacts are drawn without power, the door shut and nobody at it; "idle" says what each is in use.  Names such as C1 to '
+    "C8 are drawn together: the first belongs to the first, the second to the second.",
+    "The state table of this door has more states, mains lost with a battery standing among them.  Under each contact: when it "
+    "was tested, and by whom.",
 )
 
 
@@ -34,38 +48,33 @@ def release_page(site: Site, door: Door, wiring: Wiring, shared: Wiring | None =
         blocks=blocks(
             Chains((*traced.chains, *traced.acting), site.house.symbols),
             Facts(
-                (*_facts(site, door, wiring), *states(door, wiring.behaviours)),
+                (*_facts(site, door, wiring, traced), *states(door, wiring)),
                 caption="Leaving, fire, and what the lock does",
             ),
             Notes(tuple(narrative(traced)), 2, "From supply to lock, in words", numbered=True),
             Notes(CAUTIONS, 1, "For the inspector", caution=True),
-            Notes(
-                (
-                    "Bold: the circuit that holds or frees the lock.  Thin, under a letter: what works the contact, output or "
-                    "lock that shows this letter.  Round numbers: the line goes on.",
-                    "Contacts are drawn without power, the door shut and nobody at it; \"idle\" says what each is in use.",
-                ),
-                caption="How to read it",
-            ),
+            Notes(LEGEND, caption="How to read it"),
         ),
     )
 
 
-def _facts(site: Site, door: Door, wiring: Wiring) -> Iterator[tuple[str, str]]:
+def _facts(site: Site, door: Door, wiring: Wiring, traced: Release) -> Iterator[tuple[str, str]]:
     mechanical_first = tuple(sorted(door.leave_by, key=list(LEAVING).index))
     yield "One leaves", leaving(replace(door, leave_by=mechanical_first))
     told = [item for behaviour in wiring.behaviours for item in fire_release(site, wiring, behaviour.lock)]
-    yield "Fire alarm does", "; ".join(dict.fromkeys(text for text, _ in told)) or "nothing in this circuit"
-    yield "Reset", "; ".join(dict.fromkeys(reset for _, resets in told for reset in resets)) or "nothing to reset"
+    stand = [f"{thing.leaves} of {thing.ref} stands" for thing in traced.things if thing.fire == "stands"]
+    yield "Fire alarm does", "; ".join(dict.fromkeys((*(told or ["nothing in this circuit"]), *stand)))
+    yield "Reset", resets(traced)
     yield "Code basis", "; ".join(f"{subject}: {code}" for subject, code in site.codes.items()) or "none stated by the site"
 
 
-def states(door: Door, behaviours: Sequence[Behaviour]) -> Iterator[tuple[str, str]]:
+def states(door: Door, wiring: Wiring) -> Iterator[tuple[str, str]]:
     """What the locks do when nothing happens, when somebody leaves, on fire alarm, and without power."""
     by_hand = " or ".join(way for way in door.leave_by if way in MECHANICAL)
     for state, title in STATES.items():
-        said = by_text({b.lock: b.gives[state] for b in behaviours if state in b.gives})
-        if said:
+        sheets = {b.lock: wiring.devices[b.lock].sheet for b in wiring.behaviours}
+        said = by_text({b.lock: lock_does(b, sheets[b.lock], state) for b in wiring.behaviours if state in b.gives})
+        if said and not (state == "exit" and "none" in door.leave_by):
             does = "; ".join(f"{named(locks)} {does}" for does, locks in said.items())
             yield title, f"by {by_hand}, whatever the lock does; {does}" if state == "exit" and by_hand else does
 
@@ -77,7 +86,9 @@ def narrative(traced: Release) -> Iterator[str]:
             head = f"{run.title}: " if n == 0 and len(traced.chains) > 1 else ""
             yield head + " or ".join(_sentence(branch) for branch in stage) + "."
     if all(run.stages[-1][0].thing.look == "load" for run in traced.chains):
-        yield "From the lock it runs back to its source without a contact."
+        coils = [run.stages[-1][0].thing.ref for run in traced.acting if run.stages[-1][0].thing.look == "load"]
+        ends = ("each lock" if len(traced.chains) > 1 else "the lock", *(f"the coil of {ref}" for ref in dict.fromkeys(coils)))
+        yield f"From {' and from '.join(ends)} it runs back to its source without a contact."
     for run in traced.acting:
         yield f"{run.letter} {run.title}: " + ", ".join(_short(branch) for branch in run.branches) + "."
 
@@ -95,8 +106,9 @@ def _sentence(branch: Branch) -> str:
 
 def _short(branch: Branch) -> str:
     way = f"[{_wires(branch.before)}] " if branch.before else ""
-    first = f" {branch.thing.words[0]}" if branch.thing.words and branch.thing.look in ("contact", "input") else ""
-    return f"{way}{branch.thing.ref}{_marks(branch.thing)}{first}"
+    words = branch.thing.words[: {"contact": 1, "input": None}.get(branch.thing.look, 0)]
+    said = f" {', '.join(words)}" if words else ""
+    return f"{way}{branch.thing.ref}{_marks(branch.thing)}{said}"
 
 
 def _marks(thing: Thing) -> str:

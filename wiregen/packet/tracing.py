@@ -5,18 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from string import ascii_lowercase
+from typing import Literal
 
 from wiregen.drafting.parts import items_of, short
 from wiregen.packet.opening import opening
 from wiregen.packet.release_chain import Branch, Look, Release, Run, Stage, Thing, together
 from wiregen.packet.ways import Ways, Wire
+from wiregen.packet.wording import done_by
 from wiregen.reading.conditions import conditions
 from wiregen.reading.model import Changeover, Contact, Door, Drive, Gives, Group, Input, Jack, Pass, Site, Takes
+from wiregen.states.happenings import UNTIL_RESET
 from wiregen.wiring.circuits import InputCircuit
 from wiregen.wiring.fitting import At, Step
-from wiregen.wiring.logic import drops, frees, logic_of
+from wiregen.wiring.logic import Case, drops, frees, logic_of
 from wiregen.wiring.model import Chain, ChainLink, End, Wiring
 
+FIRE = Case("fire")
 BANK = 3  # so many locks that differ in numbers alone stand together, as designations do
 WITHOUT = {"held": "stays locked without power", "free": "lets go without power", "stays": "stays as it was without power"}
 
@@ -323,10 +327,19 @@ class _Tracer:
         acts = self._letters_of(At(at.device, g.name) for g in self._inputs(at.device) if _concerns(g, group))
         if self.cast.device(at.device).sheet.is_ == "battery":
             return self.thing(at.device, "battery", leaves=group.first or "", words=(volts,) if volts else ())
+        fire = self._on_fire(at)
         if group.limit_kind == "fuse" and group.limit:
             fuse = f"fuse {group.limit.text.removesuffix(' fuse')}"
             return self.thing(at.device, "fuse", leaves=group.first or "", words=(fuse,), acts=acts)
-        return self.thing(at.device, "output", leaves=group.first or "", word=volts, acts=acts)
+        words = (f"{group.first} {fire} on fire alarm",) if fire else ()
+        return self.thing(at.device, "output", leaves=group.first or "", word=volts, words=words, acts=acts, fire=fire)
+
+    def _on_fire(self, at: At) -> Literal["drops", "stands", ""]:
+        """What an output does on fire alarm, where an input of its device can drop one."""
+        outputs = [g.name for g in self._groups(at.device) if isinstance(g, Gives)]
+        if not any(drops(given, name) for given in self._inputs(at.device) for name in outputs):
+            return ""
+        return "stands" if self.logic.live(FIRE, at) else "drops"
 
     def contact(self, at: At, enters: str, leaves: str, side: str | None) -> Thing:
         group = self.circuits.group(at)
@@ -337,9 +350,13 @@ class _Tracer:
         words = opening(self.logic, at.device, group, side)
         powered = tuple(self._powered(worker) for worker in workers if self._plainly_fed(worker))
         closed = item.closed != (side == "break")
+        resets = self._resets(at.device) if group.stays == UNTIL_RESET else ""
         acts = self._letters_of(workers)
         return self.thing(at.device, "contact", enters=(enters,), leaves=leaves, kind=item.what, closed=closed,
-                          words=(*words, *powered), acts=acts)  # fmt: skip
+                          words=(*words, *powered), acts=acts, resets=resets)  # fmt: skip
+
+    def _resets(self, key: str) -> str:
+        return self.cast.device(key).sheet.reset or "as its maker says"
 
     def load(self, at: At, look: Look = "load") -> Thing:
         group = self.circuits.of(at, Takes)
@@ -362,9 +379,14 @@ class _Tracer:
         group = self.circuits.of(at, Input)
         choices = self.cast.device(at.device).sheet.settings.get(at.group, ())
         chosen = self.cast.device(at.device).set.get(at.group, choices[0] if choices else "")
-        does = tuple(dict.fromkeys(said for said in (group.does, chosen) if said))
-        words = (*does, *((f"stays {group.stays}",) if group.stays else ()))
-        return self.thing(at.device, "input", enters=(mark,), words=tuple(words))
+        sheet = self.cast.device(at.device).sheet
+        does = [said for said in (done_by(sheet, group), f"set: {chosen}" if chosen else "") if said]
+        # an input that is set to act with this one has no wires of its own
+        alike = [g for g in self._inputs(at.device) if self.cast.device(at.device).set.get(g.name) == f"with {at.group}"]
+        does += [f"{g.in_} with it: {done_by(sheet, g)}" for g in alike if At(at.device, g.name) not in self.circuits.inputs]
+        stays = (f"stays {group.stays}",) if group.stays else ()
+        resets = self._resets(at.device) if group.stays == UNTIL_RESET else ""
+        return self.thing(at.device, "input", enters=(mark,), words=(*does, *stays), resets=resets)
 
     def _workers(self, key: str, group: Contact | Changeover) -> Iterator[At]:
         """The inputs, coils, lines and supplies by which a contact is worked."""

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 
 from wiregen.quantities import spread
-from wiregen.reading.model import Door, House
+from wiregen.reading.model import DataSheet, Door, Gives, House, Input
 from wiregen.study.model import Figure, Reading
 
 FOOT = 0.3048  # m, exact by the international definition of 1959
@@ -73,6 +73,15 @@ def leaving(door: Door) -> str:
     """"by handle (mechanical)"; where there is no way out, why none is needed."""
     ways = "; ".join(LEAVING.get(word, word) for word in door.leave_by)
     return f"{ways}: {door.why_none}" if door.why_none else ways
+
+
+def done_by(sheet: DataSheet, given: Input) -> str:
+    """What an input does, outputs by their terminals: "drops V+"."""
+    outputs = {name: group.first for name, group in sheet.groups.items() if isinstance(group, Gives)}
+    verb, _, rest = (given.does or "").partition(" ")
+    if verb not in ("drops", "gives"):
+        return given.does or ""
+    return " ".join((verb, *(outputs.get(word) or word for word in rest.split(" "))))
 
 
 def named(names: Iterable[str]) -> str:

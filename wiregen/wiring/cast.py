@@ -103,6 +103,10 @@ class Cast:
             return bare in self.site.doors[home].exposed
         return place in self.site.exposed or (self.door is not None and place in self.door.exposed)
 
+    def on_leaf(self, place: str) -> bool:
+        """True where cable comes over a power transfer: the place moves with a leaf."""
+        return any((run := self.run(each)) is not None and run.transfer for each in self.path(place))
+
     def path(self, place: str) -> tuple[str, ...]:
         """The places from this one inward to the root, itself first."""
         if place not in self._paths:

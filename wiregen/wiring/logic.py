@@ -31,14 +31,15 @@ FREES = ("frees", "opens", "lets", "drops the arm")
 class Case(NamedTuple):
     """A state, and which of the ways to leave is used in it.
 
-    `rail`: the controller is dead, but what it powers beside the lock runs on, so that no contact opens only because its
-    own device went dark with it.
+    `leaf`: only the handle or bar of a leaf is worked by hand.  `rail`: the controller is dead, but what it powers beside the
+    lock runs on, so that no contact opens only because its own device went dark with it.
     """
 
     state: str
     pressed: bool = False
     motion: bool = False
     rail: bool = False
+    leaf: bool = False
 
 
 IDLE = Case("idle")
@@ -46,7 +47,8 @@ STATES = ("idle", "grant", "call", "exit", "controller-dead", "power-dead", "fir
 
 
 def cases(state: str, leave_by: tuple[str, ...]) -> tuple[Case, ...]:
-    """The cases of a state.  Exit has one for each electrical way to leave, as each must do alone."""
+    """The cases of a state.  Exit has one for each electrical way to leave, as each must do alone; without one, who leaves
+    works the handle or bar and is seen, but turns no switch beside the door."""
     if state != "exit":
         return (Case(state),)
     ways = []
@@ -54,7 +56,7 @@ def cases(state: str, leave_by: tuple[str, ...]) -> tuple[Case, ...]:
         ways.append(Case("exit", motion=True))
     if {"button", "call-point", "bar-switch"} & set(leave_by):
         ways.append(Case("exit", pressed=True))
-    return tuple(ways) or (Case("exit", pressed=True, motion=True),)
+    return tuple(ways) or (Case("exit", motion=True, leaf=True),)
 
 
 class Logic:
@@ -227,7 +229,8 @@ class Logic:
             case "chosen":
                 return _some([self.active(case, at) for at, _ in self.circuits.sensing(key)])
             case "pressed":
-                return case.pressed and not self.cast.exposed(self.cast.place(key))
+                place = self.cast.place(key)
+                return (case.pressed or (case.leaf and self.cast.on_leaf(place))) and not self.cast.exposed(place)
             case "motion":
                 return case.motion
             case "call" | "fire":
