@@ -297,12 +297,12 @@ def test_each_letter_at_a_thing_is_a_line_and_the_other_way_round() -> None:
 
 # Designation: what its contact in the chain says, by the data sheet and the settings in the spec, written by hand.
 SAYS = {
-    ("D104", "S1"): ("opens when worked by hand", "then stays so for 30 s", "idle: closed"),
+    ("D104", "S1"): ("opens when worked", "then stays so for 30 s", "idle: closed"),
     ("D104", "S2"): ("opens when S2 has no power", "opens on motion", "so when the controller has no power", "fed from A1 12V"),
     ("D104", "A1"): ("opens on a grant", "opens when A1 has no power", "so on motion"),
     ("D116", "FA1"): ("opens on fire alarm", "then stays so until reset"),
-    ("D106", "S1"): ("opens when worked by hand", "then stays so until reset"),
-    ("D103", "S1"): ("closes when worked by hand", "idle: open"),
+    ("D106", "S1"): ("opens when worked", "then stays so until reset"),
+    ("D103", "S1"): ("closes when worked", "idle: open"),
     ("D102", "A90"): ("opens on a grant while A90 has power", "idle: closed"),
     ("D107", "K1"): (
         "opens when K1 has no power",
@@ -415,3 +415,10 @@ def test_an_input_tells_what_is_set_to_act_with_it() -> None:
 
 def test_a_bolt_without_a_spring_is_not_told_to_be_held_without_power() -> None:
     assert _facts("D112")["All power lost"] == "Y1 as it was, held or free"
+
+
+@pytest.mark.parametrize("door", ["D102", "D107", "D110"])
+def test_words_stay_within_their_row(door: str) -> None:
+    """Also those of a supply that mains and battery feed, whose box reaches down to the battery's line."""
+    for row in drawn_rows((*_release(door).chains, *_release(door).acting), 750, "iec", signed=True):
+        assert all(0 <= shape.y <= row.height for shape in row.contents if hasattr(shape, "fontSize"))

@@ -8,7 +8,7 @@ from wiregen.drafting.colours import DARK
 from wiregen.drafting.ink import CHAIN, DESIGNATION, LETTER, MARK_GAP, NARROW, SMALL, TITLE_PITCH
 from wiregen.drafting.inside import draw_inside
 from wiregen.drafting.model import Layout, Pin, PlacedDevice, Rect, Text
-from wiregen.drafting.stacking import Row, mark_width
+from wiregen.drafting.placed import rows_of, title_room
 from wiregen.wiring.model import Wiring
 
 TINT = (0.955, 0.955, 0.955)  # what a stranger can reach
@@ -63,9 +63,7 @@ def _title(canvas: Canvas, device: PlacedDevice) -> Rect:
     canvas.write(device.ref, (x, y), DESIGNATION, bold=True)
     for n, line in enumerate(lines, 1):
         canvas.write(line, (x, y - n * TITLE_PITCH), SMALL)
-    width = max([metrics.width(device.ref, DESIGNATION, True), *(metrics.width(line, SMALL) for line in lines)])
-    low = y - len(lines) * TITLE_PITCH - 0.6
-    return Rect(x, low, width, y + DESIGNATION - low)
+    return title_room(device)
 
 
 def _mark(canvas: Canvas, pin: Pin) -> None:
@@ -79,16 +77,3 @@ def _mark(canvas: Canvas, pin: Pin) -> None:
         canvas.write(pin.mark, (x, y - MARK_GAP - LETTER), LETTER, "middle")
     else:
         canvas.write(pin.mark, (x, y + MARK_GAP), LETTER, "middle")
-
-
-def rows_of(device: PlacedDevice) -> dict[str, Row]:
-    """The terminals of a box by mark.  One that is drawn again has further rows under its mark with a number after a blank."""
-    rows: dict[str, Row] = {}
-    left = sum(p.side == "left" for p in device.pins) * 2 >= len(device.pins)
-    for pin in sorted(device.pins, key=lambda p: (p.side == "left") != left):  # the fuller side first: symbols hang on it
-        if pin.side in ("left", "right"):
-            key, again = pin.end.terminal, 2
-            while key in rows:
-                key, again = f"{pin.end.terminal} {again}", again + 1
-            rows[key] = Row(pin.side, pin.at[1], mark_width(pin.mark))
-    return rows

@@ -179,7 +179,7 @@ def colours_change(case: Case) -> Iterator[str]:
     for c in case.wiring.conductors:
         colours[c.potential].add(c.colour)
     if any(len(found) > 1 for found in colours.values()):
-        yield "Colours may change at a joint, wire numbers never."
+        yield "Colour and last letter may change at a joint, the number never."
 
 
 def lengths(case: Case) -> Iterator[str]:

@@ -7,13 +7,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations, pairwise
 
 from wiregen.drafting.arrange import Arrangement
-from wiregen.drafting.face import PAD, PITCH
+from wiregen.drafting.face import NARROWER, PAD, PITCH, Face, face_of
 from wiregen.drafting.graph import Net
 from wiregen.drafting.ink import DESIGNATION, LETTER, MARK_GAP, SMALL, TERMINAL
 from wiregen.drafting.jackets import Mark, marks, title_of, title_width
 from wiregen.drafting.metrics import ABOVE, CLEARANCE, GRID, OVAL, OVAL_OVER, TITLE_ABOVE, TRACK, width
 from wiregen.drafting.model import Bar, Jacket, Layout, Off, Pin, PlacedDevice, Point, Rect, Route, Side, Text
 from wiregen.drafting.names import REACH, Names, apart, meet, text_box
+from wiregen.drafting.placed import words_told
 from wiregen.drafting.plan import Half, Planner, Zone
 from wiregen.drafting.regions import chain_lines, regions
 from wiregen.drafting.spread import AIR, NAME, Spread, Spreader
@@ -145,6 +146,17 @@ class _Page:
         lefts = [width(p.mark) + MARK_GAP for p in pins if p.side == "left"]
         rights = [width(p.mark) + MARK_GAP for p in pins if p.side == "right"]
         face = self.spreader.faces[node]
+        if lefts and not rights and not face.over:
+            tall = int(box.h / GRID + 1e-6)
+            faces = (face_of(self.graph.nodes[node], False, beside) for beside in NARROWER)
+            fit = (each for each in dict.fromkeys(faces) if each.height <= max(tall, face.height))
+            ways = [self._placed(node, box, pins, each) for each in fit]
+            return max(ways, key=lambda placed: words_told(self.graph.nodes[node].sheet, placed))
+        return self._placed(node, box, pins, face)
+
+    def _placed(self, node: int, box: Rect, pins: list[Pin], face: Face) -> PlacedDevice:
+        lefts = [width(p.mark) + MARK_GAP for p in pins if p.side == "left"]
+        rights = [width(p.mark) + MARK_GAP for p in pins if p.side == "right"]
         x = box.x + PAD
         if lefts and not face.over:
             x = box.x + box.w - PAD - face.title_width - max(rights, default=0.0)

@@ -11,6 +11,7 @@ from wiregen.drafting.ink import DESIGNATION, LINE, MARK_GAP, SMALL
 from wiregen.drafting.metrics import GRID, SYMBOL, width, wrap
 
 BESIDE, OVER, GUEST = 25.0, 19.0, 13.0  # names are wrapped at these widths: beside terminals, over them, of calmers
+NARROWER = (BESIDE, 21.0, 17.0, 14.0)  # or at one of these, where that leaves room for the words inside the box
 PITCH = SMALL * LINE
 PAD = 1.0
 
@@ -36,13 +37,13 @@ class Face:
         return (marks + self.symbol if marks else PAD) + self.title_width + PAD
 
 
-def face_of(node: Node, over: bool) -> Face:
-    return _face(node.ref, node.name, node.place, node.host is not None, over)
+def face_of(node: Node, over: bool, beside: float = BESIDE) -> Face:
+    return _face(node.ref, node.name, node.place, node.host is not None, over, beside)
 
 
 @lru_cache(maxsize=4096)
-def _face(ref: str, name: str, place: str, guest: bool, over: bool) -> Face:
-    title = (*wrap(name, GUEST if guest else OVER if over else BESIDE), place)
+def _face(ref: str, name: str, place: str, guest: bool, over: bool, beside: float) -> Face:
+    title = (*wrap(name, GUEST if guest else OVER if over else beside), place)
     wide = max(width(ref, DESIGNATION, bold=True), *(width(line, SMALL) for line in title))
     high = PAD + DESIGNATION + PITCH * len(title) + 0.2
     return Face(title, wide, ceil(high / GRID - 1e-6), SYMBOL / 2 if guest else SYMBOL, over)

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from wiregen.drafting import symbols as sym
 from wiregen.drafting.canvas import Canvas
-from wiregen.drafting.ink import SMALL
+from wiregen.drafting.ink import LINE, SMALL
 from wiregen.drafting.model import Point, Rect
 from wiregen.drafting.parts import Item
 from wiregen.drafting.stacking import Row, Set, drawable, fitted, middles, width_of
@@ -58,9 +58,10 @@ class _Pen:
         sym.draw(self.canvas, sym.between(element, start, end, mirrored))
 
     def word(self, placed: Set, depth: float, y: float) -> None:
-        if placed.worded:
-            self.canvas.write(placed.item.word, (self.x(placed.side, depth), y - SMALL / 2), SMALL,
-                              "left" if placed.side == "left" else "right")  # fmt: skip
+        lines = placed.item.word.split("\n") if placed.worded else ()
+        for n, line in enumerate(lines):
+            at = y - SMALL / 2 + ((len(lines) - 1) / 2 - n) * SMALL * LINE
+            self.canvas.write(line, (self.x(placed.side, depth), at), SMALL, "left" if placed.side == "left" else "right")
 
     # ---- on one side ------------------------------------------------------------------------------------------------
 

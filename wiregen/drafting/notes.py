@@ -23,7 +23,7 @@ def blocks_for(site: Site, door: Door, wiring: Wiring, marked: Collection[str] =
     blocks = [
         Block("Notes", (*cautions_for(site, door, wiring), *map(_sentence, door.notes)), first=1),
         Block("Revision", tuple(_revised(wiring.revised, marked))),
-        Block("Leads not used", tuple(_unused(wiring)), whole=True),
+        Block("Not used", tuple(_unused(wiring)), whole=True),
         Block("Colours (IEC 60757)", tuple(_key(wiring))),
         Block("Joints and wires", tuple(_joints(wiring))),
         Block("Screens", tuple(_screens(wiring))),
@@ -52,7 +52,8 @@ def _sentence(text: str) -> str:
 
 
 def _unused(wiring: Wiring) -> Iterator[str]:
-    """Leads by device, the designation again after AT_ONCE of them, so that a list goes on in another column under its name."""
+    """Leads by device, then screws.  The designation again after AT_ONCE leads, so that a list goes on in another column under
+    its name."""
     leads: dict[str, list[str]] = defaultdict(list)
     for u in wiring.unused:
         if u.is_lead:
@@ -65,8 +66,10 @@ def _unused(wiring: Wiring) -> Iterator[str]:
         paragraphs[-1].append(piece)
     said = ["; ".join(f"{device} {', '.join(marks)}" for device, marks in paragraph) for paragraph in paragraphs if paragraph]
     yield from (f"{text};" for text in said[:-1])
-    if said:
-        yield f"{said[-1]}. Insulate singly and fold back."
+    leads_end = f"{said[-1]}. Insulate singly and fold back." if said else ""
+    empty = "Empty screws: termination sheet." if any(not u.is_lead for u in wiring.unused) else ""
+    if leads_end or empty:
+        yield " ".join(filter(None, (leads_end, empty)))
 
 
 def _key(wiring: Wiring) -> Iterator[str]:

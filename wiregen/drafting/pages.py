@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from wiregen.drafting.frame import zone_at
 from wiregen.drafting.model import Layout
-from wiregen.reading.model import House
+from wiregen.reading.model import Changeover, Contact, House
 from wiregen.wiring.model import End, WiredDevice, Wiring
 
 CIRCUITS = ("lock power", "power", "fire", "drive", "input", "data", "earth")  # in the order of the pages
@@ -20,11 +20,12 @@ CIRCUITS = ("lock power", "power", "fire", "drive", "input", "data", "earth")  #
 Cluster = tuple[str, ...]
 
 
-def clusters(wiring: Wiring) -> list[Cluster]:
+def clusters(wiring: Wiring, over_contacts: bool) -> list[Cluster]:
     """Wires that should stay together, in the order of their circuits.
 
     What is landed on one device away from the hub, and on those that hang on it without passing the hub (a lock behind a
-    hinge, a calmer), stays together with the cables that serve them; wires of the hub go by circuit.
+    hinge, a calmer), stays together with the cables that serve them, and if `over_contacts` with what is landed on the other
+    side of a contact that leads there; other wires of the hub go by circuit.
     """
     far = {ref for ref, d in wiring.devices.items() if d.place != wiring.hub and not _above(wiring, d.place)}
     head = {ref: ref for ref in wiring.devices}
@@ -39,17 +40,42 @@ def clusters(wiring: Wiring) -> list[Cluster]:
             head[root(c.b.device)] = root(c.a.device)
     served = {ref: next((s for s in cable.serves if s in far), None) for ref, cable in wiring.cables.items()}
     order = {ref: n for n, ref in enumerate(wiring.devices)}
+    outer = {
+        c.wire: next((e.device for e in (c.a, c.b) if e.device in far), served.get(c.cable or "")) for c in wiring.conductors
+    }
+    across = _across(wiring) if over_contacts else {}
+    leads: dict[End, list[str]] = defaultdict(list)  # to which devices away from the hub a terminal leads
+    for c in wiring.conductors:
+        if (ref := outer[c.wire]) is not None:
+            for end in (c.a, c.b):
+                leads[end].append(ref)
+    for c in wiring.conductors:
+        if outer[c.wire] is None:  # of several, as along a row of jumpers, the last: to it the wire leads
+            behind = [ref for end in (c.a, c.b) for other in across.get(end, ()) for ref in leads.get(other, ())]
+            outer[c.wire] = max(behind, key=lambda ref: order[ref], default=None)
     groups: dict[tuple[int, int], list[str]] = defaultdict(list)
     rank: dict[str, int] = {}
     for c in wiring.conductors:
-        outer = next((e.device for e in (c.a, c.b) if e.device in far), served.get(c.cable or ""))
         circuit = CIRCUITS.index(c.circuit) if c.circuit in CIRCUITS else len(CIRCUITS)
-        if outer is None:
+        if (ref := outer[c.wire]) is None:
             groups[circuit, -1].append(c.wire)
         else:
-            groups[rank.setdefault(root(outer), circuit), order[root(outer)]].append(c.wire)
+            groups[rank.setdefault(root(ref), circuit), order[root(ref)]].append(c.wire)
     groups[len(CIRCUITS) + 1, -1] = [link.ref for link in wiring.links]
     return [tuple(groups[key]) for key in sorted(groups) if groups[key]]
+
+
+def _across(wiring: Wiring) -> dict[End, list[End]]:
+    """What lies on the other side of each contact."""
+    found: dict[End, list[End]] = defaultdict(list)
+    for ref, device in wiring.devices.items():
+        for group in device.sheet.groups.values():
+            if isinstance(group, Contact | Changeover):
+                first, *others = (End(ref, mark) for mark in group.marks)
+                for other in others:
+                    found[first].append(other)
+                    found[other].append(first)
+    return found
 
 
 def _behind(a: WiredDevice, b: WiredDevice) -> bool:
@@ -71,15 +97,21 @@ Draw = Callable[[frozenset[str], bool, Mapping[End, Sequence[int]], bool], tuple
 
 
 def cut(wiring: Wiring, draw: Draw) -> list[Layout] | None:
-    """Pages of which each can be drawn and, if possible, has room for all that it says; None if that cannot be.
+    """Pages of which each can be drawn and, if possible, has room for all that it says; None if that cannot be.  A contact
+    stays whole on a page where that takes no more pages.
 
     `draw` gets the wires of a page, whether it is the last one, which takes the devices without any, the other pages of
     each junction, and whether a page on which something lacks room is of no use, for it can be cut; it gives the page and
     how much lacks room on it.
     """
+    whole, plain = (_cut(wiring, draw, clusters(wiring, over_contacts)) for over_contacts in (True, False))
+    return plain if whole is None or (plain is not None and len(plain) < len(whole)) else whole
+
+
+def _cut(wiring: Wiring, draw: Draw, together: list[Cluster]) -> list[Layout] | None:
     landed = {j.end: {c.wire for c in wiring.conductors if j.end in (c.a, c.b)} for j in wiring.junctions}
     bridges = {c.wire for c in wiring.conductors if {c.a, c.b} <= landed.keys()}
-    shares: list[list[Cluster]] = [clusters(wiring)]
+    shares: list[list[Cluster]] = [together]
     while True:
         wires = [frozenset(w for cluster in share for w in cluster) for share in shares]
         on = {end: [n for n, there in enumerate(wires) if there & all_] for end, all_ in landed.items()}

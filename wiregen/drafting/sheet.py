@@ -9,7 +9,7 @@ from reportlab.graphics.shapes import Drawing
 from wiregen.drafting.boxes import draw_devices, draw_places, lettering
 from wiregen.drafting.canvas import Canvas
 from wiregen.drafting.copper import draw_copper
-from wiregen.drafting.flow import Column, flow, pour
+from wiregen.drafting.flow import Block, Column, Parts, flow, pour
 from wiregen.drafting.frame import frame_of, notes_rect, paper_size
 from wiregen.drafting.gaps import gaps_in
 from wiregen.drafting.model import Layout, Rect
@@ -19,6 +19,8 @@ from wiregen.drafting.titleblock import draw_frame, draw_title_block, heading_fo
 from wiregen.reading.model import Door, House, Site
 from wiregen.review.model import Finding
 from wiregen.wiring.model import Wiring
+
+AGAIN = 5  # times that notes are set, each with what the one before has shown
 
 
 def draw_sheets(
@@ -33,16 +35,11 @@ def draw_sheets(
     canvases = [Canvas(*paper_size(house)) for _ in layouts]
     for canvas, layout in zip(canvases, layouts, strict=True):
         _draw_layout(canvas, layout, wiring, house)
-    columns = [Column.of(n, box) for n in range(len(layouts)) for box in _strip(house)]
     shown = {mark.wire for layout in layouts for mark in layout.marks}
-    rest = flow(blocks_for(site, door, wiring, shown), columns, canvases)
-    if rest:
-        columns += [Column.of(n, box, apart=True) for n, layout in enumerate(layouts) for box in gaps_in(layout)]
-        rest = pour(flow(rest, columns, canvases), columns, canvases)
-    while rest:
-        columns = [Column.of(len(canvases), box) for box in _whole(house)]
-        canvases.append(Canvas(*paper_size(house)))
-        rest = pour(rest, columns, canvases)
+    notes = _notes(blocks_for(site, door, wiring, shown), layouts, house)
+    canvases += [Canvas(*paper_size(house)) for _ in notes[len(layouts) :]]
+    for canvas, noted in zip(canvases, notes, strict=True):
+        canvas.drawing.contents += noted.drawing.contents
     for number, canvas in enumerate(canvases, 1):
         document = "Wiring sheet" if number <= len(layouts) else "Wiring notes"
         heading = heading_for(site, door, document, number, len(canvases), digest, stops)
@@ -50,6 +47,31 @@ def draw_sheets(
         rule(canvas, house)
         draw_title_block(canvas, house, heading)
     return tuple(canvas.drawing for canvas in canvases)
+
+
+def _notes(blocks: Sequence[Block], layouts: Sequence[Layout], house: House) -> list[Canvas]:
+    """The notes alone, on a canvas for each page.  Set again where a block is cut, until each part knows of the others."""
+    parts = Parts()
+    for _ in range(AGAIN):
+        canvases = _set_notes(blocks, layouts, house, parts)
+        if parts.cut == parts.before:
+            return canvases
+        parts = Parts(parts.cut)
+    return _set_notes(blocks, layouts, house, Parts())
+
+
+def _set_notes(blocks: Sequence[Block], layouts: Sequence[Layout], house: House, parts: Parts) -> list[Canvas]:
+    canvases = [Canvas(*paper_size(house)) for _ in layouts]
+    columns = [Column.of(n, box) for n in range(len(layouts)) for box in _strip(house)]
+    rest = flow(blocks, columns, canvases, parts)
+    if rest:
+        columns += [Column.of(n, box, apart=True) for n, layout in enumerate(layouts) for box in gaps_in(layout)]
+        rest = pour(flow(rest, columns, canvases, parts), columns, canvases, parts)
+    while rest:
+        columns = [Column.of(len(canvases), box) for box in _whole(house)]
+        canvases.append(Canvas(*paper_size(house)))
+        rest = pour(rest, columns, canvases, parts)
+    return canvases
 
 
 def _draw_layout(canvas: Canvas, layout: Layout, wiring: Wiring, house: House) -> None:

@@ -141,7 +141,7 @@ def stack(items: Sequence[tuple[Item, bool]], rows: Mapping[str, Row]) -> list[S
             below, above = span(other.item, rows)
             if other.side == side and low <= above + 0.1 and below <= high + 0.1:
                 at = max(at, other.end + APART)
-        word = metrics.width(item.word, SMALL) + 0.9 if worded and item.word else 0.0
+        word = max(metrics.width(line, SMALL) for line in item.word.split("\n")) + 0.9 if worded and item.word else 0.0
         sets.append(Set(item, side, at, at + width_of(item) + word, word > 0))
     return sets
 
@@ -160,12 +160,21 @@ def fitted(items: list[Item], rows: Mapping[str, Row], box: Rect, taken: Rect | 
             break
         kept = [(i, w) for i, w in kept if i.look != least]
     for n, (item, _) in enumerate(kept):
-        if item.word and not _struck(item, items):
-            trial = [*kept[:n], (item, True), *kept[n + 1 :]]
+        for said in _said(item) if not _struck(item, items) else ():
+            trial = [*kept[:n], (said, True), *kept[n + 1 :]]
             sets = stack(trial, rows)
             if _fits(sets, rows, box, taken) and _clear(items, rows, sets, box, taken):
                 kept = trial
+                break
     return stack(kept, rows)
+
+
+def _said(item: Item) -> Iterator[Item]:
+    """An item with its word in one line; that of a contact, which says when it opens or closes, if need be in more."""
+    if item.word:
+        yield item
+    if " " in item.word and item.look == "contact":
+        yield replace(item, word=item.word.replace(" ", "\n"))
 
 
 def _struck(item: Item, items: Sequence[Item]) -> bool:

@@ -162,6 +162,13 @@ class _Part:
         return WIDE + LEAD if self.run.letter or self.comes else 0.0
 
     @property
+    def below(self) -> float:
+        """What several lines lead to reaches down to the lowest of them, and has its words under that."""
+        low = [0.0, *(piece.offsets[-1] for piece in self.pieces)]
+        several = (len(piece.stage[0].thing.enters) > 1 and len(piece.stage) == 1 for piece in self.pieces)
+        return max(piece.below + (drop if led else 0.0) for piece, drop, led in zip(self.pieces, low, several, strict=False))
+
+    @property
     def wide(self) -> float:
         return self.head + sum(piece.wide for piece in self.pieces) + (LEAD + TAG if self.goes else 0)
 
@@ -199,7 +206,7 @@ def _parts(runs: Sequence[Run], room: float, signed: bool) -> Iterator[_Part]:
 
 def _drawn(row: Sequence[_Part], room: float, symbols: str) -> Drawing:
     above = max(piece.above for part in row for piece in part.pieces) + 0.5
-    below = max(piece.below for part in row for piece in part.pieces) + 0.5
+    below = max(part.below for part in row) + 0.5
     pen = _Pen(Canvas(room, above + below), symbols)
     x = 0.5
     for part in row:

@@ -8,6 +8,7 @@ from wiregen.drafting.colours import NAMES, base_and_tracer
 from wiregen.packet.content import Facts
 from wiregen.packet.wording import merged, plural
 from wiregen.quantities import typeset
+from wiregen.study.screw import in_a_row
 from wiregen.wiring.model import WiredDevice, Wiring
 
 
@@ -20,7 +21,9 @@ def leftovers(wiring: Wiring) -> Facts:
 
     for junction in wiring.junctions:
         wires = [c.wire for c in wiring.conductors for end in (c.a, c.b) if end == junction.end]
-        say(str(junction.end), f"{junction.kind}, {plural(len(wires), 'end')}: {', '.join(wires)}")
+        connectors, bridges = in_a_row(junction.kind, len(wires))
+        row = f", {connectors} in a row with {plural(bridges, 'bridge')} of the thickest size" if bridges else ""
+        say(str(junction.end), f"{junction.kind}, {plural(len(wires), 'end')}{row}: {', '.join(wires)}")
     for ref, device in wiring.devices.items():
         for text in _of_device(wiring, ref, device):
             say(ref, text)
@@ -58,7 +61,7 @@ def _of_device(wiring: Wiring, ref: str, device: WiredDevice) -> Iterator[str]:
         yield f"insulate singly and fold back: {', '.join(leads)}"
     free = [u.terminal for u in unused if not u.is_lead]
     if free:
-        yield f"left free: {', '.join(free)}"
+        yield f"leave empty: {', '.join(free)}"
 
 
 def _colours(wiring: Wiring) -> str:

@@ -12,6 +12,7 @@ from wiregen.packet.wording import by_whom, length, plural
 from wiregen.quantities import number
 from wiregen.reading.model import Device, Site
 from wiregen.reading.shared import wired
+from wiregen.study.screw import in_a_row
 from wiregen.wiring.model import Wiring
 
 
@@ -66,7 +67,8 @@ def _stock(site: Site, wirings: Mapping[str, Wiring]) -> Iterator[Item]:
                 name = f"end-of-line resistors {end.values.series.text}, {end.values.across.text}"
                 counts.setdefault((site.stock.line_end.type if site.stock.line_end else "line-end", name), []).append(door)
         for joint in wiring.junctions:
-            counts.setdefault((joint.kind, "joint in a box"), []).append(door)
+            ends = sum(joint.end in (c.a, c.b) for c in wiring.conductors)
+            counts.setdefault((joint.kind, "joint in a box"), []).extend([door] * in_a_row(joint.kind, ends)[0])
         for lead in wiring.lead_joints:
             counts.setdefault((lead.kind, "joint on a lead"), []).append(door)
     for (type_, name), doors in sorted(counts.items()):

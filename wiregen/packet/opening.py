@@ -17,7 +17,7 @@ _WHEN = {
     "mains": ("while mains is there", "when mains fails"),
     "grant": ("on a grant", "without a grant"),
     "call": ("when called open", "unless called open"),
-    "pressed": ("when worked by hand", "when let go"),  # a button, a key switch, a handle, a bar
+    "pressed": ("when worked", "when let go"),  # a button, a key switch, a handle, a bar
     "motion": ("on motion", "without motion"),
     "vehicle": ("on a vehicle", "without a vehicle"),
     "shut": ("when the door is shut", "when the door is open"),
@@ -60,7 +60,7 @@ class _Closed:
 
 
 def opening(logic: Logic, key: str, group: Contact | Changeover, side: str | None) -> tuple[str, ...]:
-    """Sentences without an end: "opens when worked by hand", "then stays so for 30 s", "so also on motion", "idle: closed"."""
+    """Sentences without an end: "opens when worked", "then stays so for 30 s", "so also on motion", "idle: closed"."""
     device = logic.cast.device(key)
     step = Step(At(key, group.name), "break" if side == "break" else "make" if side else None)
     sense = ""

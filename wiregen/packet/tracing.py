@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from string import ascii_lowercase
 from typing import Literal
 
 from wiregen.drafting.parts import items_of, short
@@ -19,6 +18,7 @@ from wiregen.wiring.circuits import InputCircuit
 from wiregen.wiring.fitting import At, Step
 from wiregen.wiring.logic import Case, drops, frees, logic_of
 from wiregen.wiring.model import Chain, ChainLink, End, Wiring
+from wiregen.wiring.numbers import letters
 
 FIRE = Case("fire")
 BANK = 3  # so many locks that differ in numbers alone stand together, as designations do
@@ -299,7 +299,7 @@ class _Tracer:
             feed = self.circuits.feeds.get(at)
             worked = feed is not None and (feed.row == "T12" or feed.plus or feed.minus or feed.sink) and feed.row != "T4"
             if worked or at in self.circuits.inputs or (feed is None and self._masters(at)):
-                found.append(self.letters.setdefault(at, _letter(len(self.letters))))
+                found.append(self.letters.setdefault(at, letters(len(self.letters))))
         return tuple(dict.fromkeys(found))
 
     # ---- things
@@ -441,7 +441,3 @@ def _through(group: Group, side: str | None) -> tuple[str, str]:
     if isinstance(group, Pass):
         return group.jacks or group.between or ("", "")
     return group.between if isinstance(group, Contact) else (_first(group), _first(group))
-
-
-def _letter(n: int) -> str:
-    return ascii_lowercase[n] if n < len(ascii_lowercase) else f"{_letter(n // 26 - 1)}{ascii_lowercase[n % 26]}"

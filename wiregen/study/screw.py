@@ -13,6 +13,7 @@ from wiregen.wiring.model import Conductor, End, Wiring
 SLACK = 1.001  # two ways of writing one size are not two sizes
 # Thinnest and thickest core in m2 that a joint takes, by the word of the stock: common practice, no source
 JOINTS = {"crimp": (0.1e-6, 2.7e-6), "lever": (0.14e-6, 4.0e-6), "screw": (0.2e-6, 4.0e-6)}
+WAYS = {"lever": 5}  # cores that one connector takes at most, by the same word: common practice, no source
 
 FILLS = Formula("wire / takes", "", {"wire": "m2", "takes": "m2"}, "largest wire landed, over the largest that the screw takes")
 WIRES = Formula("wires", "", {"wires": ""}, "wires landed on one screw")
@@ -45,6 +46,13 @@ def screws(wiring: Wiring) -> Iterator[Figure]:
 def _takes(screw: Screw, wires: int) -> float | None:
     """The largest section in m2 that the screw takes that many of; None where it takes no so many."""
     return max((area for count, area in screw.wires if count >= wires), default=None)
+
+
+def in_a_row(kind: str, ends: int) -> tuple[int, int]:
+    """How many connectors a joint of so many ends takes, and how many wires that bridge one to the next."""
+    ways = WAYS.get(kind, ends)
+    bridges = -(-(ends - ways) // (ways - 2)) if ends > ways else 0  # each takes a way at both of its ends
+    return bridges + 1, bridges
 
 
 def splices(wiring: Wiring) -> tuple[tuple[Figure, ...], tuple[str, ...]]:

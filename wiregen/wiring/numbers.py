@@ -14,15 +14,16 @@ from wiregen.wiring.joins import Join
 from wiregen.wiring.model import End
 
 MOST_TERMINALS = 99
+ALPHABET = "abcdefghijkmnpqrstuvwxyz"  # without l and o, which are read as 1 and 0 beside a number: drawing practice, no source
 
 
 def letters(number: int) -> str:
-    """a, b ... z, aa, ab ... for 0, 1 ..."""
+    """a, b ... z, aa, ab ... for 0, 1 ..., of ALPHABET."""
     word = ""
     number += 1
     while number:
-        number, rest = divmod(number - 1, 26)
-        word = chr(ord("a") + rest) + word
+        number, rest = divmod(number - 1, len(ALPHABET))
+        word = ALPHABET[rest] + word
     return word
 
 

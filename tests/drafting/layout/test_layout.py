@@ -111,6 +111,16 @@ def test_small_field_is_cut_into_pages_that_refer_to_one_another() -> None:
         assert told == due
 
 
+def test_contacts_of_a_bank_stay_whole_where_its_sheet_is_cut() -> None:
+    """The cabinets take two pages: on each, a relay's common stands with its make (K1 and K2: data sheets of the modules)."""
+    pages = drawn(next(n for n, (_, wiring) in enumerate(DEMO) if wiring.door == "D121"))
+    assert len(pages) == 2
+    for page in pages:
+        for ref in ("K1", "K2"):
+            marks = {pin.end.terminal for device in page.devices if device.ref == ref for pin in device.pins}
+            assert {f"C{mark[2:]}" for mark in marks if mark.startswith("NO")} <= marks
+
+
 def test_field_that_holds_nothing_is_refused() -> None:
     with pytest.raises(ValueError, match="no conductor fits"):
         lay_out(STRIKE, Rect(20, 20, 40, 20), House())

@@ -8,7 +8,7 @@ from reportlab.graphics import shapes
 
 from tests.drafting.sheet.hand import example
 from wiregen.drafting.canvas import MM, Canvas
-from wiregen.drafting.flow import PITCH, Block, Column, flow, pour
+from wiregen.drafting.flow import PITCH, Block, Column, Parts, flow, pour
 from wiregen.drafting.gaps import gaps_in
 from wiregen.drafting.model import Layout, Rect, Region, Route
 from wiregen.drafting.stacking import width_needed
@@ -102,3 +102,28 @@ def test_a_box_is_asked_to_be_wide_enough_for_its_symbols() -> None:
     assert 4 < small < one < two
     assert width_needed(leads, ("1", "2"), ()) > small, "a lead's colour stands beside its mark"
     assert width_needed(relay, ("11", "21", "14", "24"), ()) > width_needed(relay, ("11", "14", "21", "24"), ())
+
+
+def test_a_block_that_is_cut_tells_its_parts_and_on_which_sheet_it_goes_on() -> None:
+    """Set twice: at first its parts are counted; devices are not parted from what is said of them."""
+    block = Block("Screws (wires)", ("; ".join(f"S{n}: {n} x 1.0 mm2, 6 mm" for n in range(1, 13)),))
+    before: dict[str, list[int]] = {}
+    for _ in range(3):
+        canvases = [Canvas(200, 100), Canvas(200, 100)]
+        parts = Parts(before)
+        columns = [Column.of(0, Rect(x, 0, 40, 5 * PITCH), apart=True) for x in (0, 50)]
+        columns.append(Column.of(1, Rect(0, 0, 40, 30 * PITCH)))
+        assert pour([block], columns, canvases, parts) == ()
+        before = parts.cut
+    assert parts.cut == parts.before == {"Screws (wires)": [0, 0, 1]}
+    first, second = ([t for t, _ in printed(canvas)] for canvas in canvases)
+    assert [t for t in (*first, *second) if t.startswith("Screws")] == [
+        "Screws (wires), 1 of 3",
+        "Screws, continued, 2 of 3",
+        "Screws, continued, 3 of 3",
+    ]
+    assert first.count("→ sheet 2") == 1, "only where it goes on on another sheet"
+    told = " ".join(t for t in (*first, *second) if not t.startswith(("Screws", "→")))
+    assert told == block.lines[0]
+    after = [t for n, t in enumerate(first) if n + 1 == len(first) or first[n + 1].startswith(("Screws", "→"))]
+    assert all(t.endswith(";") for t in after if not t.startswith("→"))

@@ -92,11 +92,12 @@ def test_chains_that_are_alike_are_told_once() -> None:
 @pytest.mark.parametrize("door", sorted(site().doors))
 def test_lists_are_complete(door: str) -> None:
     wired = wiring(door)
-    unused = block(door, "Leads not used")
+    unused = block(door, "Not used")
     for u in wired.unused:
         if u.is_lead:
             assert f"{u.terminal} {u.colour}" in unused
     assert ("Insulate singly and fold back." in unused) == any(u.is_lead for u in wired.unused)
+    assert ("Empty screws: termination sheet." in unused) == any(not u.is_lead for u in wired.unused)
     key = block(door, "Colours")
     for c in wired.conductors:
         for part in c.colour.split("-"):
