@@ -12,6 +12,7 @@ import yaml
 
 from tests.packet.by_hand import DOOR, wire_d101
 from tests.packet.conftest import SPECS
+from wiregen.drafting.sheet import draw_sheets
 from wiregen.packet.bind import door_hash
 from wiregen.reading.load import load_site
 from wiregen.reading.model import Site, Where
@@ -25,8 +26,9 @@ FINDING = Finding(
 
 
 def _hash(site: Site, *findings: Finding) -> str:
-    wiring = wire_d101(site)
-    return door_hash(site, site.doors[DOOR], wiring, study_door(site, site.doors[DOOR], wiring, wire_site(site)), findings)
+    wiring, door = wire_d101(site), site.doors[DOOR]
+    sheets = draw_sheets(site, door, wiring, (), findings, "")  # title block and notes
+    return door_hash(site, door, wiring, study_door(site, door, wiring, wire_site(site)), findings, None, sheets)
 
 
 def _copy(to: Path) -> Path:
