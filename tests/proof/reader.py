@@ -166,6 +166,10 @@ class _Matrix:
 
 
 _IDENTITY = _Matrix(1, 0, 0, 1, 0, 0)
+_SEGMENT = (
+    pdfium.FPDFPath_GetPathSegment, pdfium.FPDFPathSegment_GetPoint, pdfium.FPDFPathSegment_GetType,
+    pdfium.FPDFPathSegment_GetClose,
+)  # fmt: skip
 
 
 def _matrix(item: Any) -> _Matrix:
@@ -185,11 +189,12 @@ def _subpaths(item: Any, matrix: _Matrix) -> Iterator[tuple[list[Step], bool]]:
     closed = False
     bend: list[Point] = []
     x, y = ctypes.c_float(), ctypes.c_float()
+    get, point, type_, close = _SEGMENT  # looked up once: most of the time goes here
     for n in range(pdfium.FPDFPath_CountSegments(item)):
-        segment = pdfium.FPDFPath_GetPathSegment(item, n)
-        pdfium.FPDFPathSegment_GetPoint(segment, x, y)
+        segment = get(item, n)
+        point(segment, x, y)
         at = matrix.at(x.value, y.value)
-        kind = pdfium.FPDFPathSegment_GetType(segment)
+        kind = type_(segment)
         if kind == pdfium.FPDF_SEGMENT_MOVETO:
             if len(steps) > 1:
                 yield steps, closed
@@ -201,7 +206,7 @@ def _subpaths(item: Any, matrix: _Matrix) -> Iterator[tuple[list[Step], bool]]:
             if len(bend) == 3:
                 steps.append(("curve", bend))
                 bend = []
-        closed = closed or bool(pdfium.FPDFPathSegment_GetClose(segment))
+        closed = closed or bool(close(segment))
     if len(steps) > 1:
         yield steps, closed
 

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 
 import pytest
 
 from tests import demo
-from wiregen.build import Examined, _keep
+from tests.faults.doors import trials
+from wiregen.build import Examined
+from wiregen.faults.upkeep import upkeep
 from wiregen.packet.commissioning import test_record as record_of_tests
 from wiregen.packet.content import Block, Cell, Facts, GoTo, Notes, Section, Strong, Table
 from wiregen.packet.datasheet import data_sheet
@@ -69,8 +72,7 @@ def _text(cell: Cell) -> str:
 def _fault_guide() -> Section:
     """The one of a door with a strike; faults are worked out for pages alone."""
     of = demo.examined("fernhill")
-    kept = _keep((of.site, of.wirings.get(SITE)), (of.wirings["D118"], of.studies["D118"]))
-    guide = fault_guide(of.site.doors["D118"], kept)
+    guide = fault_guide(of.site.doors["D118"], replace(of.studies["D118"], upkeep=upkeep(trials("D118"))))
     assert guide is not None
     return guide
 

@@ -57,7 +57,7 @@ class Lanes:
 
     def settle(self) -> bool:
         """The least heights and the greatest; False if the sheet is too low."""
-        self.most = [min((self.limit - self.offset[v] for v in members), default=0) for members in self.members]
+        self.most = [self.limit - max(map(self.offset.__getitem__, members)) for members in self.members]
         if any(low > high for low, high in zip(self.value, self.most, strict=True)):
             return False
         self._pull()
