@@ -30,6 +30,7 @@ from wiregen.packet.content import (
     Notes,
     OneLine,
     PageOf,
+    Room,
     Revision,
     Strong,
     Table,
@@ -298,3 +299,6 @@ def flow(block: Block, room: float) -> Flowable:
             return _chained(block, room)
         case OneLine():
             return _lined(block, room)
+        case Room(caption, height):
+            body = [Row(("",), height * mm)]
+            return Ruled([room], [_across(caption, 1, CAPTION)], body, rules=False, frame=True)
