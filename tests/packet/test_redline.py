@@ -81,7 +81,7 @@ def test_the_next_form_says_what_is_known_already() -> None:
 
 def test_the_record_has_both() -> None:
     _, door, wiring = wired(corrected=True)
-    told: Any = door_record(door, wiring, Study(door=door.id), "0" * 64)
+    told: Any = door_record(door, wiring, Study(door=door.id), {"sheets": "0" * 64})
     of = {c["wire"]: c for c in told["conductors"]}
     assert (of["S102b"]["colour"], of["S102b"]["core"]) == ("GN", "GN")
     assert of["S102b"]["as-built"]["was"] == {"core": "WH", "colour": "WH"}
