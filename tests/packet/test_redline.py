@@ -12,6 +12,9 @@ import pytest
 
 from tests.demo import site_of
 from tests.packet.pages import opened
+from tests.proof.expect import from_wiring
+from tests.proof.ink import prove
+from tests.proof.printing import print_door
 from wiregen.packet.content import Section, Strong, Table
 from wiregen.packet.marking import running
 from wiregen.packet.press import press
@@ -62,6 +65,11 @@ def test_the_form_is_one_page(paper: str) -> None:
     assert all(word in text for word in ("Wire", "From", "To", "Colour, core", "instead", "By", "Date", "Sketch", "as-built"))
     assert "Known already" not in text
     assert len(boxes) >= 1
+
+
+def test_the_ink_of_the_wiring_sheet_is_what_is_built() -> None:
+    site, door, wiring = wired(corrected=True)
+    assert prove(print_door(site, door, wiring), from_wiring(wiring)) == []
 
 
 def test_rows_of_the_termination_sheet_say_what_was_there() -> None:

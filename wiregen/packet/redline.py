@@ -23,8 +23,8 @@ COLUMNS = (
     Column("From", 34),
     Column("To", 34),
     Column("Colour, core", 24),
-    Column("Length", 20),
-    Column("What was done instead, and why", 84),
+    Column("Length", 27),
+    Column("What was done instead, and why", 77),
     Column("By", 30),
     Column("Date", 24),
 )
