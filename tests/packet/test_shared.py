@@ -79,7 +79,7 @@ def test_its_sheets_stand_behind_the_list_of_shared_devices() -> None:
     at = titles.index("Shared devices")
     assert titles[at + 1 : at + 4] == ["Wiring sheet", "Termination sheet", "Power sheet"]
     digest = door_hash(known.site, as_door(known.site), known.wirings[SITE], known.studies[SITE], known.findings)
-    assert re.search(rf"^site Shared devices \w+ {digest[:8].upper()} \d+ \d+ \d+ \d+ – – –$", text, re.MULTILINE)
+    assert re.search(rf"^site Shared devices \w+ {digest[:8].upper()} \d+ \d+ \d+ \d+ – – – –$", text, re.MULTILINE)
     assert b"ANNEX-SITE-W" in files["sheets/site.svg"]
 
 
