@@ -88,8 +88,8 @@ def test_the_next_form_says_what_is_known_already() -> None:
 
 
 def test_the_record_has_both() -> None:
-    _, door, wiring = wired(corrected=True)
-    told: Any = door_record(door, wiring, Study(door=door.id), {"sheets": "0" * 64})
+    site, door, wiring = wired(corrected=True)
+    told: Any = door_record(site, door, wiring, Study(door=door.id), {}, "")
     of = {c["wire"]: c for c in told["conductors"]}
     assert (of["S102b"]["colour"], of["S102b"]["core"]) == ("GN", "GN")
     assert of["S102b"]["as-built"]["was"] == {"core": "WH", "colour": "WH"}
