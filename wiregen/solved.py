@@ -19,7 +19,7 @@ from wiregen.study.model import Study
 from wiregen.study.network import NotSolved
 from wiregen.study.study import study_door
 from wiregen.wiring.model import Wiring
-from wiregen.wiring.wire import wire_door
+from wiregen.wiring.wire import wire_design
 
 
 def solve(site: Site, door: Door, wiring: Wiring, shared: Wiring | None) -> Study:
@@ -40,7 +40,7 @@ def mended(
     def again(changed: Door) -> tuple[Wiring, Tried] | None:
         with_it = sites_with(site, changed)
         try:
-            rewired = wire_door(with_it, changed)
+            rewired = wire_design(with_it, changed)
             solved = solve(with_it, changed, rewired, shared)
         except (SpecError, NotSolved):
             return None

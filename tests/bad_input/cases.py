@@ -343,7 +343,7 @@ site/doors/D2.yaml:10:93: devices, Y1: a device has no key tels
         "exposd: [",
         r"""
 site/doors/D2.yaml:6:1: a door has no key exposd
-    did you mean exposed?; allowed: door, kit, like, name, about, leave-by, want, order, use, at-once, fire-rating, runs, exposed, feeds, feed, devices, cables, conductors, accept, notes, revisions
+    did you mean exposed?; allowed: door, kit, like, name, about, leave-by, want, order, use, at-once, fire-rating, runs, exposed, feeds, feed, devices, cables, conductors, as-built, accept, notes, revisions
 """,
     ),
     Case(

@@ -85,8 +85,8 @@ _boxes = st.integers(0, 10**6).map(lambda n: f"D{n}")
 
 
 @st.composite
-def _tree(draw: st.DrawFn, deep: int = 7) -> Node:
-    wide = draw(st.integers(0, 5)) if deep else 0
+def _tree(draw: st.DrawFn, deep: int = 5) -> Node:
+    wide = draw(st.integers(0, 5)) if deep > 0 else 0
     looks = st.sampled_from(["", "fuse", "battery", "contact", "link"])
     branches = tuple(Branch(draw(_words)[:8], draw(looks), draw(_words)[:9], draw(_tree(deep - 2))) for _ in range(wide))
     return Node(draw(_boxes), draw(_words), draw(_words)[:20], tuple(draw(st.lists(_words, max_size=2))), branches)

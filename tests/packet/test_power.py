@@ -252,7 +252,8 @@ def test_a_door_without_curves_does_not_wake_matplotlib() -> None:
 def test_the_sheet_stands_between_termination_and_record(site: Site, wiring: Wiring) -> None:
     pages = texts(pdf_of_door(site, site.doors[DOOR], wiring, study(DOOR)))
     heads = list(dict.fromkeys(re.split(r"(?<=Laboratory 1) ", page.splitlines()[0])[-1] for page in pages))
-    assert heads == ["Data sheet", "Termination sheet", "Power sheet", "Egress and release chain", "Test record"]
+    wanted = ["Data sheet", "Termination sheet", "Power sheet", "Egress and release chain", "Test record", "Redline form"]
+    assert heads == wanted
 
 
 def test_the_bar_of_what_fails_reaches_over_its_limit(printed: list[Printed]) -> None:

@@ -71,15 +71,14 @@ def test_the_ink_of_the_site_s_sheets_joins_what_is_listed(folder: str) -> None:
 
 
 def test_its_sheets_stand_behind_the_list_of_shared_devices() -> None:
-    known = _known("annex")
     files = made("annex")
     with opened(files["packet.pdf"]) as document:
         titles = [title for _, title, *_ in document.doc.get_outlines()]
     text = texts(files["packet.pdf"])[1]
     at = titles.index("Shared devices")
     assert titles[at + 1 : at + 4] == ["Wiring sheet", "Termination sheet", "Power sheet"]
-    digest = json.loads(made["record.json"])["site"]["wiring"]["hash"]
-    assert re.search(rf"^site Shared devices \w+ {digest[:8].upper()} \d+ \d+ \d+ \d+ – – –$", text, re.MULTILINE)
+    digest = json.loads(files["record.json"])["site"]["wiring"]["hash"]
+    assert re.search(rf"^site Shared devices \w+ {digest[:8].upper()} \d+ \d+ \d+ \d+ – – – –$", text, re.MULTILINE)
     assert b"ANNEX-SITE-W" in files["sheets/site.svg"]
 
 

@@ -16,7 +16,7 @@ from wiregen.reading.sites import pointed_at
 from wiregen.study.copper import output_volts
 from wiregen.wiring.logic import Case, logic_of
 from wiregen.wiring.model import Wiring
-from wiregen.wiring.wire import wire_door
+from wiregen.wiring.wire import wire_design
 
 FIRE = Case("fire")
 
@@ -116,7 +116,7 @@ class Stock:
 
     def _wired(self, door: Door) -> Wiring | None:
         try:
-            return wire_door(sites_with(self.site, door), door)
+            return wire_design(sites_with(self.site, door), door)
         except SpecError:
             return None
 

@@ -20,7 +20,7 @@ from wiregen.study.model import Figure
 from wiregen.study.network import NotSolved
 from wiregen.wiring.logic import Case, logic_of
 from wiregen.wiring.model import Wiring
-from wiregen.wiring.wire import wire_door
+from wiregen.wiring.wire import wire_design
 
 MOUNTING = ("screw", "conduit")  # what is tight there is cured where it stands, and tells nothing of the power
 
@@ -43,10 +43,10 @@ def _judge(offers: Offers, candidate: Candidate, shared: Wiring | None) -> Judge
         return Judged(candidate=candidate, passes=False, wrong=candidate.wrong, cure=candidate.cure)
     try:
         door = candidate.door
-        wiring = wire_door(sites_with(offers.site, door), door)
+        wiring = wire_design(sites_with(offers.site, door), door)
         if _fire_lost(wiring) and (released := with_fire_contact(offers, door, offers.door)) is not None:
             door = released
-            wiring = wire_door(sites_with(offers.site, door), door)
+            wiring = wire_design(sites_with(offers.site, door), door)
     except SpecError as error:
         first = error.problems[0]
         return Judged(candidate=candidate, passes=False, wrong=first.wrong, cure=first.instead)

@@ -10,7 +10,7 @@ from itertools import groupby
 from wiregen.reading.conditions import mentions
 from wiregen.reading.model import Band, Changeover, Contact, DataSheet, Device, Door, Gives, Input, Jack, Site, Takes, Target
 from wiregen.wiring.model import Wiring
-from wiregen.wiring.wire import wire_door
+from wiregen.wiring.wire import wire_design
 
 Outlet = tuple[str, str]  # a shared device and one of its groups
 
@@ -26,7 +26,7 @@ class Offers:
     @cached_property
     def written(self) -> Wiring:
         """The door wired as its spec has it."""
-        return wire_door(self.site, self.door)
+        return wire_design(self.site, self.door)
 
     def branches(self) -> Iterator[tuple[Device, Gives]]:
         """The first free direct-current branch of each shared supply."""

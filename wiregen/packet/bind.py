@@ -27,6 +27,7 @@ from wiregen.packet.one_line import one_line
 from wiregen.packet.page import Page
 from wiregen.packet.power import power_sheet
 from wiregen.packet.press import press
+from wiregen.packet.redline import redline_form
 from wiregen.packet.release_page import release_page
 from wiregen.packet.retest_sheet import retest_sheet
 from wiregen.packet.schedule import cable_schedule
@@ -289,7 +290,7 @@ def _door_sections(
     site: Site, door: Door, wiring: Wiring, study: Study, findings: Sequence[Finding], shared: Wiring | None
 ) -> tuple[tuple[Section, ...], tuple[Section, ...]]:
     """What stands before the wiring sheets and after them: data sheet; termination and power sheet, what the door does, its
-    release, test record, fault guide, retest sheet.
+    release, test record, fault guide, retest sheet, redline form.
 
     What is shared is told by the list of shared devices, and tested at the doors: it has neither data sheet nor record.  On
     a stopped door nothing can be ticked or signed.
@@ -301,7 +302,8 @@ def _door_sections(
     if door.id != SITE:
         before = (data_sheet(site, door, wiring, own, study),)
         told = (what_it_does(site, door, wiring, study), release_page(site, door, wiring, shared))
-        kept = (fault_guide(door, study), retest_sheet(door, wiring, study, stops))
+        form = None if stops else redline_form(site, door, wiring)
+        kept = (fault_guide(door, study), retest_sheet(door, wiring, study, stops), form)
         after = (*after, *filter(None, told), test_record(site, door, wiring, study, stops), *filter(None, kept))
     return (_unsignable(before), _unsignable(after)) if stops else (before, after)
 

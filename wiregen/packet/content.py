@@ -168,7 +168,15 @@ class OneLine:
     tall: float
 
 
-Block = Table | Facts | Notes | Graphs | Chains | OneLine
+@dataclass(frozen=True)
+class Room:
+    """An empty frame to draw in by hand, `height` mm high."""
+
+    caption: str
+    height: float
+
+
+Block = Table | Facts | Notes | Graphs | Chains | OneLine | Room
 
 
 @dataclass(frozen=True)
@@ -193,4 +201,6 @@ def _told(block: Block) -> tuple[object, ...]:
             return block.runs
         case OneLine():
             return block.roots
+        case Room():
+            return (block.caption,)
     return block.rows

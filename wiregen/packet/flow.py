@@ -31,6 +31,7 @@ from wiregen.packet.content import (
     OneLine,
     PageOf,
     Revision,
+    Room,
     Strong,
     Table,
     Tick,
@@ -330,3 +331,6 @@ def flow(block: Block, room: float) -> Flowable:
             return _chained(block, room)
         case OneLine():
             return _lined(block, room)
+        case Room(caption, height):
+            body = [Row(("",), height * mm)]
+            return Ruled([room], [_across(caption, 1, CAPTION)], body, rules=False, frame=True)

@@ -15,6 +15,8 @@ from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
 from wiregen.wiring.model import Wiring
 
+# Keys of the sections of a door that the index gives pages of.
+SECTIONS = ("data", "wiring", "termination", "power", "test", "faults", "retest", "redline")
 HAZARDS = (
     "Mains is worked on by a licensed electrician alone, to the local electrical code.",
     "The fire interface is the fire-alarm contractor's: put the panel on test before it is touched, and off test afterwards.",
@@ -83,7 +85,7 @@ def index(
                 revisions[-1].rev if revisions else "",
                 digests[door.id][:SHOWN].upper(),
                 Strong(f"NOT FOR INSTALLATION: {plural(stops, 'stop')}") if stops else "",
-                *(page(door.id, key) for key in ("data", "wiring", "termination", "power", "test", "faults", "retest")),
+                *(page(door.id, key) for key in SECTIONS),
             )
         )
     return Section(
@@ -97,7 +99,7 @@ def index(
                     Column("Name", 70),
                     Column("Rev", 12),
                     Column("Content", 24),
-                    Column("Status", 62),
+                    Column("Status", 50),
                     Column("Data", 18, "right"),
                     Column("Wiring", 18, "right"),
                     Column("Termination", 24, "right"),
@@ -105,6 +107,7 @@ def index(
                     Column("Test", 18, "right"),
                     Column("Faults", 18, "right"),
                     Column("Retest", 18, "right"),
+                    Column("Redline", 18, "right"),
                 ),
                 tuple(rows),
             ),

@@ -16,7 +16,7 @@ from wiregen.reading.shared import SITE
 from wiregen.review.model import Finding
 from wiregen.states.model import Doing
 from wiregen.study.model import Study
-from wiregen.wiring.model import Cable, Conductor, End, WiredDevice, Wiring
+from wiregen.wiring.model import Built, Cable, Conductor, End, WiredDevice, Wiring
 
 Json = dict[str, Any]
 
@@ -233,7 +233,14 @@ def _conductor(c: Conductor) -> Json:
         "circuit": c.circuit,
         "place": c.place,
         "why": c.why,
+        "as-built": _built(c.built) if c.built else None,
     }
+
+
+def _built(b: Built) -> Json:
+    off = {part: str(end) for part, end in b.off}
+    was = dict(b.was) | ({"length_m": _rounded(b.was_length[0])} if b.was_length else {})
+    return {"was": was, "landed-off": off, "note": b.note, "by": b.by, "date": b.date}
 
 
 def _cable(c: Cable) -> Json:

@@ -64,6 +64,19 @@ def _end(wiring: Wiring, end: End, place: str) -> str:
     return str(end) + (f" lead {lead}" if lead else "") + (f" in {own}" if own != place else "")
 
 
+def _was(conductor: Conductor, part: str) -> str:
+    """What the design had, where something else is built; and where an end was found that the design has here."""
+    built = conductor.built
+    if built is None:
+        return ""
+    was, off = dict(built.was).get(part), dict(built.off).get(part)
+    return f" (found on {off})" if off else f" (was {was})" if was else ""
+
+
+def _noted(conductor: Conductor) -> str:
+    return f"; as built: {conductor.built.note}" if conductor.built and conductor.built.note else ""
+
+
 def _lies_in(conductor: Conductor) -> str:
     if conductor.cable:
         return conductor.cable + (f" core {conductor.core}" if conductor.core not in (None, conductor.colour) else "")
@@ -111,14 +124,14 @@ def _conductors(wiring: Wiring, study: Study) -> Table:
             (
                 Strong(c.wire),
                 *_mark(wiring, c.wire),
-                _end(wiring, c.a, place),
+                _end(wiring, c.a, place) + _was(c, "from"),
                 Tick(2),
-                _end(wiring, c.b, place),
+                _end(wiring, c.b, place) + _was(c, "to"),
                 Tick(2),
-                Strong(c.colour),
-                _lies_in(c),
+                Strong(c.colour + _was(c, "colour")),
+                _lies_in(c) + _was(c, "core"),
                 typeset(c.size),
-                c.function + (f" ({c.why})" if c.why.startswith("added") else ""),
+                c.function + (f" ({c.why})" if c.why.startswith("added") else "") + _noted(c),
                 beside(c, study.readings),
             )
             for c in conductors

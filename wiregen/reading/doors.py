@@ -10,6 +10,7 @@ from wiregen.reading.groups import listed
 from wiregen.reading.model import (
     Acceptance,
     AddedConductor,
+    AsBuilt,
     CableChoice,
     DataSheet,
     Device,
@@ -54,6 +55,7 @@ def door(written: Table, sheets: Mapping[str, Sheet], kit: str | None) -> Door:
         add=tuple(_added(entry) for entry in written.get("conductors", {}).get("add", ())),
         drop=tuple((target(entry[0]), target(entry[1])) for entry in written.get("conductors", {}).get("drop", ())),
         dropped_why=tuple(" ".join(entry[2:]) for entry in written.get("conductors", {}).get("drop", ())),
+        as_built=tuple(_as_built(entry) for entry in written.get("as-built", ())),
         accept=tuple(_acceptance(code, body) for code, body in written.get("accept", Table()).items()),
         notes=tuple(map(str, written.get("notes", ()))),
         revisions=revisions(written.get("revisions", ())),
@@ -167,6 +169,14 @@ def _added(written: Table) -> AddedConductor:
     return AddedConductor(
         target(written["from"]), target(written["to"]), str(written["why"]), written.where, optional(written, "colour")
     )
+
+
+def _as_built(written: Table) -> AsBuilt:
+    ends = {key: target(written[key]) if key in written else None for key in ("from", "to")}
+    words = {key: optional(written, key) for key in ("colour", "core", "note", "by", "date")}
+    length = band(str(written["length"]), "m") if "length" in written else None
+    keys = {str(key): value.where for key, value in written.items()}
+    return AsBuilt(str(written["wire"]), written.where, keys, from_=ends["from"], to=ends["to"], length=length, **words)
 
 
 def _acceptance(code: Text, written: Text | Table) -> Acceptance:

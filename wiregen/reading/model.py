@@ -575,6 +575,23 @@ class AddedConductor:
 
 
 @dataclass(frozen=True)
+class AsBuilt:
+    """A wire as it was found on the wall; what is None is as drawn.  `keys` is where each of its keys' values stands."""
+
+    wire: str
+    where: Where
+    keys: Mapping[str, Where]
+    from_: Target | None = None
+    to: Target | None = None
+    colour: str | None = None
+    core: str | None = None
+    length: Band | None = None
+    note: str | None = None
+    by: str | None = None
+    date: str | None = None  # ISO 8601
+
+
+@dataclass(frozen=True)
 class Revision:
     """One issue of the paper."""
 
@@ -622,6 +639,7 @@ class Door:
     add: tuple[AddedConductor, ...] = ()
     drop: tuple[tuple[Target, Target], ...] = ()
     dropped_why: tuple[str, ...] = ()  # the reason of each, empty where none was given
+    as_built: tuple[AsBuilt, ...] = ()
     accept: tuple[Acceptance, ...] = ()
     notes: tuple[str, ...] = ()
     revisions: tuple[Revision, ...] = ()

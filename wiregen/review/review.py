@@ -9,6 +9,7 @@ from wiregen.review import (
     accept,
     acting,
     addresses,
+    as_built,
     boot,
     bounds,
     calming,
@@ -35,7 +36,7 @@ from wiregen.wiring.model import Wiring
 
 MODULES = (
     want, acting, leaving, fire, calming, supply, duty, sensing, reporting, secured, boot, addresses, poles, landing, jackets,
-    sharing, letters, scope, remarks, bounds, accept,
+    sharing, letters, scope, remarks, bounds, as_built, accept,
 )  # fmt: skip
 RULES: Mapping[str, Rule] = {rule.code: rule for module in MODULES for rule in module.RULES}
 

@@ -7,6 +7,7 @@ go in cable order, the minus core last for what is no minus.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -63,6 +64,11 @@ def _mate(sheet: CableSheet, core: str) -> str | None:
         if core in (one, other):
             return other if core == one else one
     return None
+
+
+def core_colour(core: str) -> str:
+    """The letters of a core's name; the number behind them tells cores of one colour apart."""
+    return re.sub(r"\d+$", "", core)
 
 
 def wire_colour(pole: str, house: House) -> str:

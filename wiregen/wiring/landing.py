@@ -10,7 +10,7 @@ from wiregen.reading.model import CableSheet, DataSheet, House, Pass, Terminal
 from wiregen.wiring import lines, numbers
 from wiregen.wiring.cast import Cast
 from wiregen.wiring.circuits import Circuits
-from wiregen.wiring.colours import Wish, assign, wire_colour
+from wiregen.wiring.colours import Wish, assign, core_colour, wire_colour
 from wiregen.wiring.copper import Bundle, Piece
 from wiregen.wiring.joins import Join
 from wiregen.wiring.joints import Joints, Local
@@ -193,7 +193,7 @@ class Lander:
             runs = [run for place in item.piece.bundle.along[:-1] if (run := self.cast.run(place)) is not None]
             return replace(
                 base,
-                colour=re.sub(r"\d+$", "", core),
+                colour=core_colour(core),
                 cable=ref,
                 core=core,
                 area=sheet.size.nominal,

@@ -39,6 +39,23 @@ class WiredDevice:
     settings: Mapping[str, str] = field(default_factory=dict)  # written in `set`, and those that wiring had to choose
 
 
+@dataclass(frozen=True)
+class Built:
+    """What is otherwise on the wall than in the design, by part: from, to, colour, core; and the length in m, whether assumed.
+
+    `was` is the design's word where the conductor now says what is built.  `off` is where an end is landed that joins what the
+    design keeps apart: there the conductor stays as designed, and the review stops the door.
+    """
+
+    where: Where
+    was: tuple[tuple[str, str], ...] = ()
+    off: tuple[tuple[str, End], ...] = ()
+    was_length: tuple[float, bool] | None = None
+    note: str = ""
+    by: str = ""
+    date: str = ""  # ISO 8601
+
+
 ConductorKind = Literal["core", "wire", "jumper", "lead"]
 
 
@@ -64,6 +81,7 @@ class Conductor:
     assumed: bool = False
     why: str = ""  # rule or the author's reason: "T1", "L4", "added: no second bolt is fitted"
     where: Where | None = None
+    built: Built | None = None  # where an as-built correction speaks of it
 
 
 @dataclass(frozen=True, kw_only=True)

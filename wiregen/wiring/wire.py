@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from wiregen.reading.model import DataSheet, Door, Problem, Site, Takes
 from wiregen.reading.shared import SITE
-from wiregen.wiring import links, numbers
+from wiregen.wiring import as_built, links, numbers
 from wiregen.wiring.cables import Stock
 from wiregen.wiring.cast import Cast
 from wiregen.wiring.circuits import Circuits
@@ -25,7 +25,12 @@ from wiregen.wiring.table import Table
 
 
 def wire_door(site: Site, door: Door) -> Wiring:
-    """The wiring of one door.  Raises SpecError with every problem found."""
+    """The wiring of one door, as built where its spec says so.  Raises SpecError with every problem found."""
+    return as_built.corrected(door, wire_design(site, door))
+
+
+def wire_design(site: Site, door: Door) -> Wiring:
+    """The wiring of one door as its relations give it: of a variant of it nothing is built yet.  Raises SpecError."""
     return _wire(plan_door(site, door))
 
 
