@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from wiregen.changes.issue import Issue, issued
-from wiregen.crew import Progress, crew, silent
+from wiregen.crew import Hands, Progress, crew, silent
 from wiregen.keeping.canon import Canon, Memo, content_hash
 from wiregen.keeping.inputs import inputs_of
 from wiregen.keeping.program import program
@@ -94,7 +94,7 @@ class Task:
         return Seen(site, canon, content_hash(self._common, door, canon.digest))
 
 
-def examine(folder: Path, *, jobs: int = 1, tell: Progress = silent, store: Store | None = None) -> Examined:
+def examine(folder: Path, *, jobs: Hands = 1, tell: Progress = silent, store: Store | None = None) -> Examined:
     """Reads a site and computes everything but its pages.  Raises SpecError with the problems of all doors."""
     tell("reading", 0, 1)
     site, inputs = _read(folder)
@@ -167,7 +167,7 @@ def _cured(
 
 
 def ways_to_feed(
-    folder: Path, site: Site, doors: Sequence[str], *, jobs: int = 1, tell: Progress = silent
+    folder: Path, site: Site, doors: Sequence[str], *, jobs: Hands = 1, tell: Progress = silent
 ) -> dict[str, tuple[Judged, ...]]:
     """Every way to feed each of these doors, judged.  Raises SpecError where what they share cannot be wired."""
     catalogue, shared = load_catalogue(folder, "supply"), wire_site(site)

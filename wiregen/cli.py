@@ -9,10 +9,11 @@ import re
 import sys
 import traceback
 from collections.abc import Callable, Iterator, Sequence
-from functools import partial
+from functools import partial, wraps
 from hashlib import sha256
+from importlib.util import find_spec
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 import click
 
@@ -21,6 +22,7 @@ from wiregen.cli_new import new
 
 if TYPE_CHECKING:
     from wiregen.build import Examined
+    from wiregen.crew import Hands
     from wiregen.keeping.whole import Whole
     from wiregen.reading.model import Problem, Site
     from wiregen.review.model import Finding
@@ -35,9 +37,17 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices of a door are
 
 def _common(command: Command, needed: bool = True) -> Command:
     """The options of every command.  Where SITE is not `needed`, the command itself says when it is."""
+
+    @wraps(command)
+    def run(*arguments: Any, jobs: int, cluster: str | None, **options: Any) -> Any:
+        return command(*arguments, jobs=cluster or jobs, **options)
+
+    ready: Any = run
     for option in (
         click.option("--quiet", is_flag=True, help="Say nothing on standard error but what went wrong."),
         click.option("--jobs", type=click.IntRange(1, 256), default=1, show_default=True, help="Processes to work in."),
+        click.option("--cluster", metavar="tcp://HOST:PORT", callback=_scheduler,
+                     help="Work on a Dask cluster instead (pip install wiregen[cluster])."),
         click.option("--format", "form", type=click.Choice(["text", "json", "sarif"]), default="text", show_default=True,
                      help="How results are written to standard output."),
         click.option("--door", "doors", multiple=True, metavar="ID", help="Only this door; may be given again.",
@@ -45,8 +55,14 @@ def _common(command: Command, needed: bool = True) -> Command:
         click.argument("folder", metavar="SITE" if needed else "[SITE]", required=needed,
                        type=click.Path(exists=True, file_okay=False, path_type=Path)),
     ):  # fmt: skip
-        command = option(command)
-    return command
+        ready = option(ready)
+    return cast("Command", ready)
+
+
+def _scheduler(_: click.Context, __: click.Parameter, address: str | None) -> str | None:
+    if address is not None and find_spec("distributed") is None:
+        raise click.BadParameter("needs Dask's distributed: pip install 'wiregen[cluster]'")
+    return address
 
 
 @click.group(context_settings={"help_option_names": ["--help"], "max_content_width": 100})
@@ -68,7 +84,7 @@ commands.add_command(new)
 @click.option("--explain", "code", metavar="CODE", shell_complete=completing.rules,
               help="Tell the whole story of a rule instead; needs no SITE.")  # fmt: skip
 @partial(_common, needed=False)
-def check(folder: Path | None, code: str | None, doors: tuple[str, ...], form: str, jobs: int, quiet: bool) -> int:
+def check(folder: Path | None, code: str | None, doors: tuple[str, ...], form: str, jobs: Hands, quiet: bool) -> int:
     """Read, wire, study and review; print the findings; write nothing.
 
     \b
@@ -93,7 +109,7 @@ def check(folder: Path | None, code: str | None, doors: tuple[str, ...], form: s
 @click.option("--since", metavar="REV", help="Only the sheets that are not as issued in REV, or as in that git revision.")
 @_common
 def packet(
-    folder: Path, out: Path | None, verify: bool, since: str | None, doors: tuple[str, ...], form: str, jobs: int, quiet: bool
+    folder: Path, out: Path | None, verify: bool, since: str | None, doors: tuple[str, ...], form: str, jobs: Hands, quiet: bool
 ) -> int:
     """The main job: packet.pdf, its sheets as SVG, its tables as CSV and everything computed in record.json.
 
@@ -123,7 +139,7 @@ def packet(
         return _write_doors(folder, out, doors, form, jobs, quiet) if doors else _write_packet(folder, out, form, jobs, quiet)
 
 
-def _write_doors(folder: Path, out: Path, doors: tuple[str, ...], form: str, jobs: int, quiet: bool) -> int:
+def _write_doors(folder: Path, out: Path, doors: tuple[str, ...], form: str, jobs: Hands, quiet: bool) -> int:
     examined = _examine(folder, doors, form, jobs, quiet)
     if examined is None:
         return UNUSABLE
@@ -138,7 +154,7 @@ def _write_doors(folder: Path, out: Path, doors: tuple[str, ...], form: str, job
     return _print_findings(examined.site.id, examined.of(doors), len(doors), form)
 
 
-def _write_changes(folder: Path, out: Path, since: str, form: str, jobs: int, quiet: bool) -> int:
+def _write_changes(folder: Path, out: Path, since: str, form: str, jobs: Hands, quiet: bool) -> int:
     from wiregen.changes.sides import NotFound
     from wiregen.reading.model import SpecError
 
@@ -167,7 +183,7 @@ def _write_changes(folder: Path, out: Path, since: str, form: str, jobs: int, qu
     return _print_findings(examined.site.id, examined.findings, len(examined.site.doors), form)
 
 
-def _held(folder: Path, since: str, jobs: int, quiet: bool) -> dict[str, Any]:
+def _held(folder: Path, since: str, jobs: Hands, quiet: bool) -> dict[str, Any]:
     """The record of the packet that is held: as it was issued, or as a git revision makes it.  Raises SpecError, NotFound."""
     from wiregen.build import examine
     from wiregen.changes.issue import file_of, read_issue
@@ -183,7 +199,7 @@ def _held(folder: Path, since: str, jobs: int, quiet: bool) -> dict[str, Any]:
     return record
 
 
-def _write_packet(folder: Path, out: Path, form: str, jobs: int, quiet: bool) -> int:
+def _write_packet(folder: Path, out: Path, form: str, jobs: Hands, quiet: bool) -> int:
     from wiregen.keeping.store import store_for
     from wiregen.keeping.whole import known
     from wiregen.output import PACKET, differing, write
@@ -203,7 +219,7 @@ def _write_packet(folder: Path, out: Path, form: str, jobs: int, quiet: bool) ->
 
 
 def _make_whole(
-    folder: Path, form: str, jobs: int, quiet: bool, take: Callable[[Iterator[tuple[str, bytes]]], dict[str, str]]
+    folder: Path, form: str, jobs: Hands, quiet: bool, take: Callable[[Iterator[tuple[str, bytes]]], dict[str, str]]
 ) -> Whole | None:
     """What is kept of a packet whose files `take` has taken; None where the site is unusable, and its problems were told."""
     examined = _examine(folder, (), form, jobs, quiet)
@@ -223,7 +239,7 @@ def _digests(files: Iterator[tuple[str, bytes]]) -> dict[str, str]:
     return {name: sha256(content).hexdigest() for name, content in files}
 
 
-def _verify(folder: Path, out: Path, form: str, jobs: int, quiet: bool) -> int:
+def _verify(folder: Path, out: Path, form: str, jobs: Hands, quiet: bool) -> int:
     from wiregen import results
     from wiregen.keeping.store import store_for
     from wiregen.keeping.whole import known
@@ -242,7 +258,7 @@ def _verify(folder: Path, out: Path, form: str, jobs: int, quiet: bool) -> int:
 
 @commands.command()
 @_common
-def study(folder: Path, doors: tuple[str, ...], form: str, jobs: int, quiet: bool) -> int:
+def study(folder: Path, doors: tuple[str, ...], form: str, jobs: Hands, quiet: bool) -> int:
     """Every figure of a door, with its formula, inputs and source; those of what doors share under --door site.
 
     \b
@@ -268,7 +284,7 @@ def study(folder: Path, doors: tuple[str, ...], form: str, jobs: int, quiet: boo
 
 @commands.command()
 @_common
-def feeds(folder: Path, doors: tuple[str, ...], form: str, jobs: int, quiet: bool) -> int:
+def feeds(folder: Path, doors: tuple[str, ...], form: str, jobs: Hands, quiet: bool) -> int:
     """Every way to feed a door that the site offers or could offer, side by side, best first.
 
     The rest of the spec stays as it is. Exit status 1 where no way passes.
@@ -307,7 +323,7 @@ def feeds(folder: Path, doors: tuple[str, ...], form: str, jobs: int, quiet: boo
 @commands.command()
 @_common
 @click.argument("told", nargs=-1, metavar="[READING | SIGN]...")
-def diagnose(folder: Path, told: tuple[str, ...], doors: tuple[str, ...], form: str, jobs: int, quiet: bool) -> int:
+def diagnose(folder: Path, told: tuple[str, ...], doors: tuple[str, ...], form: str, jobs: Hands, quiet: bool) -> int:
     """What is wrong with a door: the faults that explain what was measured and seen, and what to measure next.
 
     A reading is "[STATE:] TERMINAL TERMINAL = VOLTS", a sign "THING is [not] WORD [on STATE]" with the words held and free
@@ -358,7 +374,7 @@ def diagnose(folder: Path, told: tuple[str, ...], doors: tuple[str, ...], form: 
 @click.option("-o", "--output", "out", metavar="FILE", type=click.Path(path_type=Path),
               help="Where it is written, readable for its owner alone; never to standard output.")  # fmt: skip
 @_common
-def exposure(folder: Path, out: Path | None, doors: tuple[str, ...], form: str, jobs: int, quiet: bool) -> int:
+def exposure(folder: Path, out: Path | None, doors: tuple[str, ...], form: str, jobs: Hands, quiet: bool) -> int:
     """Which wires of a door open it from outside, into a file that its owner alone can read. Keep it as you keep keys.
 
     Every attack of one step on what a stranger can reach is solved: pairs joined, wires cut, foreign sources, devices
@@ -411,7 +427,7 @@ def exposure(folder: Path, out: Path | None, doors: tuple[str, ...], form: str, 
 @click.option("--jobs", type=click.IntRange(1, 256), default=1, show_default=True, help="Processes to work in.")
 @click.option("--quiet", is_flag=True, help="Say nothing on standard error but what went wrong.")
 @click.argument("folder", metavar="SITE", type=click.Path(exists=True, file_okay=False, path_type=Path))
-def issue(folder: Path, jobs: int, quiet: bool) -> int:
+def issue(folder: Path, jobs: Hands, quiet: bool) -> int:
     """Keep what is issued now, as SITE/issued/REV.json with the site's revision: later packets mark what is other than that.
 
     Keep that file with the specs: a packet follows from it too. Nothing is issued while a finding is at level stop.
@@ -458,7 +474,7 @@ def issue(folder: Path, jobs: int, quiet: bool) -> int:
 @click.option("--quiet", is_flag=True, help="Say nothing on standard error but what went wrong.")
 @click.argument("old", metavar="OLD")
 @click.argument("new", metavar="NEW")
-def changes(old: str, new: str, form: str, jobs: int, quiet: bool, out: Path | None) -> int:
+def changes(old: str, new: str, form: str, jobs: Hands, quiet: bool, out: Path | None) -> int:
     """What is no longer as it was, door by door, and what is to be done about it. Exit status 0, changes or none.
 
     OLD and NEW are each a site's folder, one as a git revision has it, written REV:PATH as for git show, or a record.json
@@ -497,7 +513,9 @@ def changes(old: str, new: str, form: str, jobs: int, quiet: bool, out: Path | N
 # ---- what the commands share -----------------------------------------------------------------------------------------
 
 
-def _examine(folder: Path, doors: tuple[str, ...], form: str, jobs: int, quiet: bool, shared: bool = False) -> Examined | None:
+def _examine(
+    folder: Path, doors: tuple[str, ...], form: str, jobs: Hands, quiet: bool, shared: bool = False
+) -> Examined | None:
     """The site with its findings; None where it is unusable, and then its problems have been told.
 
     With `shared`, what doors share may be among `doors` too.
@@ -518,7 +536,7 @@ def _examine(folder: Path, doors: tuple[str, ...], form: str, jobs: int, quiet: 
     return examined
 
 
-def _record_of(side: str, jobs: int, quiet: bool) -> dict[str, Any]:
+def _record_of(side: str, jobs: Hands, quiet: bool) -> dict[str, Any]:
     """One side of a comparison as a record.  Raises SpecError, NotFound."""
     from wiregen.build import examine
     from wiregen.changes.sides import kept_record, site_folder

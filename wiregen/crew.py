@@ -1,16 +1,20 @@
-"""Doors side by side: one function over many doors, here or in other processes, results in the doors' order."""
+"""Doors side by side: one function over many doors, here, in other processes or on a Dask cluster, results in the doors' order.
+
+Processes and a cluster are given their work alike, through an executor of `concurrent.futures`.
+"""
 
 from __future__ import annotations
 
 import multiprocessing
 import signal
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import Executor, ProcessPoolExecutor
 from contextlib import contextmanager
 from functools import partial
-from threading import current_thread, main_thread
+from threading import Lock, current_thread, main_thread
 from typing import Any, Generic, TypeVar
 
+Hands = int | str  # how many processes; or the address of the scheduler of a cluster, "tcp://host:8786"
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
 Site = TypeVar("Site")
 Job = TypeVar("Job")
@@ -24,9 +28,11 @@ def silent(doing: str, done: int, of: int) -> None:
 class Crew(Generic[Site]):
     """Calls `work(site, job)` for every job."""
 
-    def __init__(self, site: Site, pool: ProcessPoolExecutor | None) -> None:
+    def __init__(self, site: Site, pool: Executor | None, there: Any = None) -> None:
+        """`there` stands for the site with those who work: it has been given to them before."""
         self._site = site
         self._pool = pool
+        self._there = there
 
     def __call__(
         self, doing: str, work: Callable[[Site, Job], Done], jobs: Sequence[Job], tell: Progress = silent
@@ -35,7 +41,7 @@ class Crew(Generic[Site]):
         tell(doing, 0, len(jobs))
         if self._pool:
             with _break_held():
-                results: Iterator[Done] = self._pool.map(partial(_work_there, work), jobs)
+                results: Iterator[Done] = self._pool.map(partial(_work_there, work), [self._there] * len(jobs), jobs)
         else:
             results = (work(self._site, job) for job in jobs)
         for done, result in enumerate(results, start=1):
@@ -44,11 +50,19 @@ class Crew(Generic[Site]):
 
 
 @contextmanager
-def crew(jobs: int, site: Site, tasks: int) -> Iterator[Crew[Site]]:
+def crew(jobs: Hands, site: Site, tasks: int) -> Iterator[Crew[Site]]:
     """As many processes as asked for and of use, each given `site` once; none where one is enough.
 
-    Started afresh, not forked: a fork would copy the threads of the number libraries in whatever state they are.
+    Started afresh, not forked: a fork would copy the threads of the number libraries in whatever state they are.  On a
+    cluster the same program must be installed; raises OSError where no scheduler answers.
     """
+    if isinstance(jobs, str):
+        from distributed import Client
+
+        with Client(jobs, set_as_default=False) as client:
+            there = client.scatter(site, broadcast=True, hash=False)
+            yield Crew(site, client.get_executor(), there)
+        return
     if min(jobs, tasks) < 2:
         yield Crew(site, None)
         return
@@ -83,11 +97,13 @@ def _break_held() -> Iterator[None]:
 
 
 _there: dict[str, Any] = {}  # in a process of the crew: the site it was given
+_one = Lock()  # the setting of type is for one thread at a time, and a worker of a cluster may have several
 
 
 def _begin_there(site: object) -> None:
     _there["site"] = site
 
 
-def _work_there(work: Callable[[Any, Job], Done], job: Job) -> Done:
-    return work(_there["site"], job)
+def _work_there(work: Callable[[Any, Job], Done], site: Any, job: Job) -> Done:
+    with _one:
+        return work(_there["site"] if site is None else site, job)

@@ -13,7 +13,7 @@ from wiregen.attacks.withheld import withheld
 from wiregen.build import Examined, Seen, Task
 from wiregen.changes.compare import doors_of
 from wiregen.changes.revised import revised, revised_from
-from wiregen.crew import Crew, Progress, crew, silent
+from wiregen.crew import Crew, Hands, Progress, crew, silent
 from wiregen.drafting.frame import field_for
 from wiregen.drafting.layout import lay_out
 from wiregen.drafting.model import Layout
@@ -92,14 +92,14 @@ class Job:
 
 
 def make(
-    examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: Progress = silent, to_issue: bool = False
+    examined: Examined, doors: Sequence[str] = (), *, jobs: Hands = 1, tell: Progress = silent, to_issue: bool = False
 ) -> dict[str, bytes]:
     """`files_of` all at once."""
     return dict(files_of(examined, doors, jobs=jobs, tell=tell, to_issue=to_issue))
 
 
 def files_of(
-    examined: Examined, doors: Sequence[str] = (), *, jobs: int = 1, tell: Progress = silent, to_issue: bool = False
+    examined: Examined, doors: Sequence[str] = (), *, jobs: Hands = 1, tell: Progress = silent, to_issue: bool = False
 ) -> Iterator[tuple[str, bytes]]:
     """The files of the packet (path within the output folder, content); with `doors` the pages of those alone.
 
@@ -211,7 +211,7 @@ class _Press:
         return name, content
 
 
-def replaced(examined: Examined, held: Json, since: str, *, jobs: int = 1, tell: Progress = silent) -> bytes:
+def replaced(examined: Examined, held: Json, since: str, *, jobs: Hands = 1, tell: Progress = silent) -> bytes:
     """The change packet (`packet.change_packet`) for a packet that is held; `held` is its record, `since` what it is called."""
     with crew(jobs, _task(examined), len(examined.wirings)) as run:
         press = _Press(examined, run, tell, False)
@@ -243,7 +243,7 @@ def _json(value: Json) -> bytes:
     return (json.dumps(value, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
 
 
-def recorded(examined: Examined, *, jobs: int = 1, tell: Progress = silent) -> Json:
+def recorded(examined: Examined, *, jobs: Hands = 1, tell: Progress = silent) -> Json:
     """What record.json holds of a site but for how it is bound; its pages are not set for that."""
     findings, doors = _from_above(examined), tuple(examined.wirings)
     with crew(jobs, _task(examined), len(doors)) as run:
