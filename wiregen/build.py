@@ -7,7 +7,7 @@ site's order whichever ends first, and what was kept of a door whose inputs are 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,10 +20,11 @@ from wiregen.keeping.program import program
 from wiregen.keeping.store import Store
 from wiregen.reading.load import load_catalogue, load_site
 from wiregen.reading.model import DataSheet, Problem, Site, SpecError
+from wiregen.reading.redacted import redacted
 from wiregen.reading.shared import SITE
 from wiregen.reading.view import Views
 from wiregen.review.model import Finding
-from wiregen.review.review import review
+from wiregen.review.review import review, unworded
 from wiregen.solved import mended, solve
 from wiregen.study.model import Study
 from wiregen.study.network import NotSolved
@@ -94,10 +95,16 @@ class Task:
         return Seen(site, canon, content_hash(self._common, door, canon.digest))
 
 
-def examine(folder: Path, *, jobs: Hands = 1, tell: Progress = silent, store: Store | None = None) -> Examined:
-    """Reads a site and computes everything but its pages.  Raises SpecError with the problems of all doors."""
+def examine(
+    folder: Path, *, jobs: Hands = 1, tell: Progress = silent, store: Store | None = None, redact: bool = False
+) -> Examined:
+    """Reads a site and computes everything but its pages.  Raises SpecError with the problems of all doors.
+
+    With `redact` nothing is computed from what an outsider must not have, and findings say no more than what their rule asks.
+    """
     tell("reading", 0, 1)
     site, inputs = _read(folder)
+    site = redacted(site) if redact else site
     tell("reading", 1, 1)
     shared = _wired(site, SITE)
     with crew(jobs, Task(site, shared, store), len(site.doors)) as run:
@@ -114,7 +121,11 @@ def examine(folder: Path, *, jobs: Hands = 1, tell: Progress = silent, store: St
     if shared.conductors or shared.links or of_site.figures:
         wirings = {SITE: less_used(shared, wirings.values()), **wirings}
         studies = {SITE: of_site, **studies}
-    return Examined(folder, site, wirings, studies, findings, inputs, store, issued(folder, site))
+    if redact:
+        findings = tuple(unworded(finding) for finding in findings)
+        studies = {of: replace(study, states=None) for of, study in studies.items()}
+    held = None if redact else issued(folder, site)  # which tells what is left out here
+    return Examined(folder, site, wirings, studies, findings, inputs, store, held)
 
 
 def _read(folder: Path) -> tuple[Site, dict[str, str]]:

@@ -107,9 +107,11 @@ def check(folder: Path | None, code: str | None, doors: tuple[str, ...], form: s
               help="Where the packet goes; output/SITE if not given.")  # fmt: skip
 @click.option("--verify", is_flag=True, help="Write nothing; list what in DIR is not what the specs give.")
 @click.option("--since", metavar="REV", help="Only the sheets that are not as issued in REV, or as in that git revision.")
+@click.option("--redact", is_flag=True, help="Leave out what an outsider must not have; needs -o, a folder of its own.")
 @_common
 def packet(
-    folder: Path, out: Path | None, verify: bool, since: str | None, doors: tuple[str, ...], form: str, jobs: Hands, quiet: bool
+    folder: Path, out: Path | None, verify: bool, since: str | None, redact: bool, doors: tuple[str, ...], form: str, jobs: Hands,
+    quiet: bool,
 ) -> int:
     """The main job: packet.pdf, its sheets as SVG, its tables as CSV and everything computed in record.json.
 
@@ -126,6 +128,8 @@ def packet(
     """
     from wiregen.output import alone
 
+    if redact and (verify or doors or since is not None or out is None):
+        raise click.UsageError("--redact makes a whole set, in a folder of its own: -o DIR, without --door, --since, --verify")
     out = out or Path("output") / folder.resolve().name
     if verify:
         if doors or form == "sarif":
@@ -136,6 +140,8 @@ def packet(
     with alone(out, _silent if quiet else _say):
         if since is not None:
             return _write_changes(folder, out, since, form, jobs, quiet)
+        if redact:
+            return _write_redacted(folder, out, form, jobs, quiet)
         return _write_doors(folder, out, doors, form, jobs, quiet) if doors else _write_packet(folder, out, form, jobs, quiet)
 
 
@@ -197,6 +203,20 @@ def _held(folder: Path, since: str, jobs: Hands, quiet: bool) -> dict[str, Any]:
     with site_folder(f"{since}:./{os.path.relpath(folder)}") as then, Progress(quiet) as tell:
         record: dict[str, Any] = json.loads(make(examine(then, jobs=jobs, tell=tell), jobs=jobs, tell=tell)[RECORD])
     return record
+
+
+def _write_redacted(folder: Path, out: Path, form: str, jobs: Hands, quiet: bool) -> int:
+    examined = _examine(folder, (), form, jobs, quiet, redact=True)
+    if examined is None:
+        return UNUSABLE
+    from wiregen.making import files_of
+    from wiregen.output import PACKET, write
+
+    with Progress(quiet) as tell:
+        write(out, files_of(examined, jobs=jobs, tell=tell), whole=True)
+    if not quiet:
+        _say(f"wrote {out / PACKET}, redacted")
+    return _print_findings(examined.site.id, examined.findings, len(examined.site.doors), form)
 
 
 def _write_packet(folder: Path, out: Path, form: str, jobs: Hands, quiet: bool) -> int:
@@ -514,7 +534,7 @@ def changes(old: str, new: str, form: str, jobs: Hands, quiet: bool, out: Path |
 
 
 def _examine(
-    folder: Path, doors: tuple[str, ...], form: str, jobs: Hands, quiet: bool, shared: bool = False
+    folder: Path, doors: tuple[str, ...], form: str, jobs: Hands, quiet: bool, shared: bool = False, redact: bool = False
 ) -> Examined | None:
     """The site with its findings; None where it is unusable, and then its problems have been told.
 
@@ -526,7 +546,7 @@ def _examine(
 
     try:
         with Progress(quiet) as tell:
-            examined = examine(folder, jobs=jobs, tell=tell, store=store_for(folder))
+            examined = examine(folder, jobs=jobs, tell=tell, store=store_for(folder), redact=redact)
     except SpecError as error:
         _tell_problems(error.problems, form)
         return None

@@ -48,7 +48,7 @@ from wiregen.packet.label_sheets import label_sheets
 from wiregen.packet.labels import labels
 from wiregen.packet.marking import findings_of
 from wiregen.packet.page import Page
-from wiregen.packet.record import Json, door_record, record, with_findings
+from wiregen.packet.record import Json, door_record, record, unset, with_findings
 from wiregen.packet.tables import tables
 from wiregen.packet.typeset import Part
 from wiregen.packet.workbook import workbook
@@ -188,7 +188,10 @@ class _Press:
             yield self._noted(LABELS, label_sheets(tuple(labels(wirings)), site.labels, f"{site.name}: labels"))
         told = _whole_record(site, wirings, self.examined.studies, self.findings, self._records, self._bound)
         yield self._noted(RECORD, _json(told))
-        yield MANIFEST, manifest(self.examined.inputs, self._products, self._sources)
+        if site.redacted:  # a hash of a spec would tell whether a guess at what is left out is right
+            yield MANIFEST, manifest({}, self._products, {})
+        else:
+            yield MANIFEST, manifest(self.examined.inputs, self._products, self._sources)
 
     @cached_property
     def as_issued(self) -> tuple[Site, Mapping[str, Wiring]]:
@@ -295,7 +298,8 @@ def _whole_record(
 ) -> Json:  # fmt: skip
     sheets = site_sheets(site, wirings, studies, findings)
     hashes, contents = ({sheet.title: of(site, sheet) for sheet in sheets} for of in (site_hash, site_content))
-    return {**record(site, findings, told, hashes, contents), "pages": list(pages)}
+    whole = {**record(site, findings, told, hashes, contents), "pages": list(pages)}
+    return unset(whole) if site.redacted else whole
 
 
 def _from_above(examined: Examined) -> tuple[Finding, ...]:
@@ -354,7 +358,7 @@ class _Written:
 def _written(task: Task, seen: Seen, job: Job) -> _Written:
     site, wiring, study = seen.site, job.wiring, job.study
     assert isinstance(task.shared, Wiring)
-    if wiring.door != SITE:
+    if wiring.door != SITE and not site.redacted:
         study = _with_upkeep(seen, wiring, _with_ways(seen, study, task.shared), task.shared, _opened(study))
     layouts = _laid_out(site, wiring)
     content: str | None = None
@@ -371,7 +375,7 @@ def _written(task: Task, seen: Seen, job: Job) -> _Written:
         layouts = _laid_out(site, wiring)
     sections = _sections(site, wiring, study, job.findings, layouts, task.shared)
     told = door_record(site, wired(site)[wiring.door], wiring, study, sections, content)
-    return _Written(site, wiring, study, layouts, told)
+    return _Written(site, wiring, study, layouts, unset(told) if site.redacted else told)
 
 
 def _laid_out(site: Site, wiring: Wiring) -> tuple[Layout, ...]:

@@ -204,8 +204,7 @@ def site_sections(
         load_sheets(site, wirings, studies),
         cable_schedule(site, wirings),
         materials_list(site, wirings),
-        responsibilities(site, wirings),
-        settings_list(site, wirings, studies),
+        *(() if site.redacted else (responsibilities(site, wirings), settings_list(site, wirings, studies))),
         egress_list(site, wirings),
         sign_off(site, wirings, findings),
     )
@@ -293,7 +292,7 @@ def _door_sections(
     release, test record, fault guide, retest sheet, redline form.
 
     What is shared is told by the list of shared devices, and tested at the doors: it has neither data sheet nor record.  On
-    a stopped door nothing can be ticked or signed.
+    a stopped door nothing can be ticked or signed.  A redacted set does not tell what frees a door, nor how it is tested.
     """
     own = findings_of(findings, door.id)
     stops = stops_of(own)
@@ -301,6 +300,7 @@ def _door_sections(
     after: tuple[Section, ...] = (termination_sheet(site, door, wiring, study), power_sheet(site, door, study))
     if door.id != SITE:
         before = (data_sheet(site, door, wiring, own, study),)
+    if door.id != SITE and not site.redacted:
         told = (what_it_does(site, door, wiring, study), release_page(site, door, wiring, shared))
         form = None if stops else redline_form(site, door, wiring)
         kept = (fault_guide(door, study), retest_sheet(door, wiring, study, stops), form)

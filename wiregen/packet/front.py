@@ -218,7 +218,7 @@ def shared_devices(site: Site, wirings: Mapping[str, Wiring]) -> Section:
                 device.sheet.name,
                 device.place,
                 ", ".join(fed),
-                typeset(listed({**device.set, **device.mount})),
+                typeset(listed({**({} if site.redacted else device.set), **device.mount})),
                 by_whom(device.by),
                 ", ".join(doors),
             )

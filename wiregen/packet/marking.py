@@ -10,6 +10,7 @@ from wiregen.reading.revisions import revisions_of
 from wiregen.reading.shared import SITE
 from wiregen.review.model import Finding
 
+REDACTED = "REDACTED"  # on each page of a set that leaves out what an outsider must not have
 SHOWN = 8  # digits of a content hash that are printed
 
 
@@ -25,7 +26,8 @@ def stops_of(findings: Sequence[Finding]) -> int:
 def code(site: Site, door: Door | None, digest: str, title: str = "") -> str:
     """The short code: door (or site, for its sheet of that title), revision, first digits of the content hash."""
     revisions = revisions_of(site, door, title)
-    return f"{door.id if door else site.id} {revisions[-1].rev if revisions else '–'} {digest[:SHOWN].upper()}"
+    text = f"{door.id if door else site.id} {revisions[-1].rev if revisions else '–'} {digest[:SHOWN].upper()}"
+    return f"{text} {REDACTED}" if site.redacted else text
 
 
 def running(site: Site, door: Door | None, title: str, digest: str, stops: int = 0) -> Running:
@@ -35,7 +37,7 @@ def running(site: Site, door: Door | None, title: str, digest: str, stops: int =
     return Running(
         left=door.id if door else site.name,
         name=door.name if door else "",
-        title=title,
+        title=f"{title}, {REDACTED}" if site.redacted else title,
         foot=f"{site.name} · {issued}",
         code=code(site, door, digest, title),
         stops=stops,

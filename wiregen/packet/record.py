@@ -58,6 +58,13 @@ def record(
     }
 
 
+def unset(told: Any) -> Any:
+    """The same without any setting."""
+    if isinstance(told, dict):
+        return {key: {} if key == "set" else unset(each) for key, each in told.items()}
+    return [unset(each) for each in told] if isinstance(told, list) else told
+
+
 def with_findings(told: Json, door: str, findings: Sequence[Finding]) -> Json:
     """What is told of a door, whole."""
     return {**told, "findings": [_finding(f) for f in findings_of(findings, door)]}

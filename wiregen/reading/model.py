@@ -725,5 +725,6 @@ class Site:
     joint: tuple[Joint, ...] = ()
     slack: Band | None = None  # part of each cable that is bought beyond what is pulled
     labels: LabelSheet | None = None
+    redacted: bool = False  # addresses, people and the names of ports are gone, and no setting is to be printed
     sheets: Mapping[str, Sheet] = field(default_factory=dict)  # every sheet that something uses, by type
     taken: frozenset[tuple[str, str]] = frozenset()  # device and group of all that something of site or doors points at

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from wiregen.reading.model import Site
 from wiregen.review import (
@@ -55,6 +56,17 @@ def review(
         of_door += [_alone(finding) for finding in shared if finding.doors == (door,)]
         findings += accept.answered(of_door, site.doors[door], RULES)
     return tuple(sorted(findings, key=lambda f: (f.where, f.code, f.door or "", f.message)))
+
+
+def unworded(finding: Finding) -> Finding:
+    """For eyes outside: what its rule asks, not what was found at the door, which may name settings."""
+    rule, said = RULES[finding.code], "told to those who work at the door"
+    return replace(finding, message=rule.words, cure=said, source=rule.source, approved=_stated(finding.approved),
+                   accepted=_stated(finding.accepted))  # fmt: skip
+
+
+def _stated(text: str) -> str:
+    return "answered for" if text else ""
 
 
 def _finding(rule: Rule, found: Found, door: str | None) -> Finding:
