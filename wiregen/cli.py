@@ -110,8 +110,8 @@ def check(folder: Path | None, code: str | None, doors: tuple[str, ...], form: s
 @click.option("--redact", is_flag=True, help="Leave out what an outsider must not have; needs -o, a folder of its own.")
 @_common
 def packet(
-    folder: Path, out: Path | None, verify: bool, since: str | None, redact: bool, doors: tuple[str, ...], form: str, jobs: Hands,
-    quiet: bool,
+    folder: Path, out: Path | None, verify: bool, since: str | None, redact: bool, doors: tuple[str, ...], form: str,
+    jobs: Hands, quiet: bool,
 ) -> int:
     """The main job: packet.pdf, its sheets as SVG, its tables as CSV and everything computed in record.json.
 
@@ -560,13 +560,15 @@ def _record_of(side: str, jobs: Hands, quiet: bool) -> dict[str, Any]:
     """One side of a comparison as a record.  Raises SpecError, NotFound."""
     from wiregen.build import examine
     from wiregen.changes.sides import kept_record, site_folder
+    from wiregen.keeping.store import store_for
     from wiregen.making import recorded
 
     kept = kept_record(side)
     if kept is not None:
         return dict(kept)
+    store = store_for(Path(side)) if Path(side).is_dir() else None  # nothing is kept of a copy that is gone at once
     with site_folder(side) as folder, Progress(quiet) as tell:
-        return recorded(examine(folder, jobs=jobs, tell=tell), jobs=jobs, tell=tell)
+        return recorded(examine(folder, jobs=jobs, tell=tell, store=store), jobs=jobs, tell=tell)
 
 
 def _tell_problems(problems: Sequence[Problem], form: str) -> None:

@@ -1,7 +1,7 @@
 """Which conductor is which: pairs of then and now, and what became of each.
 
 A number is made from a terminal and a letter for the piece, so a piece that goes lets the letters of others move up: copper is
-known by its two ends first, by its number second, by its core in a cable last.
+known by its two ends first, by its number second; last by one end and its core in a cable, or what it is for.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ def _pairs(old: Sequence[Json], new: Sequence[Json]) -> tuple[list[Pair], list[J
         (lambda c: (c["wire"], _ends(c)), lambda a, b: True),
         (_ends, lambda a, b: True),
         (lambda c: c["wire"], _alike),
-        (lambda c: (c["cable"], c["core"]), lambda a, b: a["cable"] is not None and bool(_ends(a) & _ends(b))),
+        (lambda c: (c["cable"], c["core"] if c["cable"] else (c["colour"], c["function"])), _at_one_end),
     )
     for key, fits in known:
         waiting: dict[Hashable, list[Json]] = {}
@@ -60,6 +60,10 @@ def _pairs(old: Sequence[Json], new: Sequence[Json]) -> tuple[list[Pair], list[J
 def _alike(a: Json, b: Json) -> bool:
     """Whether two of one number are one piece: an end stayed, or the core in its cable."""
     return bool(_ends(a) & _ends(b)) or (a["cable"] is not None and (a["cable"], a["core"]) == (b["cable"], b["core"]))
+
+
+def _at_one_end(a: Json, b: Json) -> bool:
+    return bool(_ends(a) & _ends(b))
 
 
 def _of_pair(then: Json, now: Json) -> Iterator[Change]:

@@ -408,7 +408,8 @@ def _near(labels: Sequence[Text], tip: Point) -> bool:
 def _told(labels: Sequence[Text], net: Net, points: Sequence[Point]) -> bool:
     """Whether a reader finds colour and number at each terminal, and at both ends of a long conductor."""
     tips = [tip for tip, end in zip((points[0], points[-1]), net.ends, strict=True) if end >= 0]
-    enough = len(labels) > 1 or _length(points) <= ONCE[0] * width(net.label) + ONCE[1]
+    wide = width(net.label.rstrip())  # without the blanks that keep room for a mark
+    enough = len(labels) > 1 or _length(points) <= ONCE[0] * wide + ONCE[1]
     return bool(labels) and enough and all(_near(labels, tip) for tip in tips)
 
 
