@@ -9,11 +9,12 @@ from dataclasses import fields, is_dataclass
 from functools import cache
 from typing import Any
 
-from wiregen.reading.model import CableSheet, DataSheet, LineEndSheet, Where
+from wiregen.reading.model import CableSheet, DataSheet, Device, LineEndSheet, Where
 
 SHEETS = (DataSheet, CableSheet, LineEndSheet)
+COMMON = (*SHEETS, Device)  # long, and the same for many doors
 
-Memo = dict[int, tuple[object, str, tuple[Where, ...]]]  # by id of a data sheet: itself, its digest, its places in order
+Memo = dict[int, tuple[object, str, tuple[Where, ...]]]  # by id of what is common: itself, its digest, its places in order
 
 
 class Canon:
@@ -36,8 +37,8 @@ class Canon:
             return value
         if kind is Where:
             return self._place(value)
-        if kind in SHEETS:
-            return self._sheet(value)
+        if kind in COMMON:
+            return self._known(value)
         if is_dataclass(value) or hasattr(kind, "_fields"):
             return [kind.__name__, *[self._plain(getattr(value, name)) for name in _names(kind)]]
         if isinstance(value, Mapping):
@@ -51,12 +52,12 @@ class Canon:
     def _place(self, place: Where) -> list[int]:
         return [self.places.setdefault(place, len(self.places))]
 
-    def _sheet(self, sheet: Any) -> Any:
-        known = self._memo.get(id(sheet))
+    def _known(self, value: Any) -> Any:
+        known = self._memo.get(id(value))
         if known is None:
-            kind: Any = type(sheet)
-            alone = type(self)([getattr(sheet, name) for name in _names(kind)], self._memo)
-            known = self._memo[id(sheet)] = (sheet, alone.digest, tuple(alone.places))
+            kind: Any = type(value)
+            alone = type(self)([getattr(value, name) for name in _names(kind)], self._memo)
+            known = self._memo[id(value)] = (value, alone.digest, tuple(alone.places))
         return [known[1], [self._place(place) for place in known[2]]]
 
 
