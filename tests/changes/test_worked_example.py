@@ -14,9 +14,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from tests.demo import site_of
 from tests.packet.pages import texts
 from tests.proof.page import Page
 from tests.proof.reader import read_pages
+from wiregen.reading.load import load_site
+from wiregen.reading.model import Door
 
 ROOT = Path(__file__).parents[2]
 DOORS = ("D101", "D102", "D103", "D104")
@@ -49,16 +52,31 @@ def _example(folder: Path) -> Example:
             path.unlink()
     text = (site / "site.yaml").read_text(encoding="utf-8")
     (site / "site.yaml").write_text(re.sub(r"^joint:\n(  .*\n)+", "", text, flags=re.M), encoding="utf-8")
-    readme = (ROOT / "README.md").read_text(encoding="utf-8")
-    block = re.search(r"Worked example.*\n\n((?:    .*\n)+)", readme)
-    assert block is not None
-    script = f'set -e\nwiregen() {{ "{sys.executable}" -m wiregen "$@" --quiet; }}\n' + block[1]
+    script = f'set -e\nwiregen() {{ "{sys.executable}" -m wiregen "$@" --quiet; }}\n' + _commands()
     env = {**os.environ, "PYTHONPATH": str(ROOT), "WIREGEN_CACHE": str(folder / "cache")}
     done = subprocess.run(["bash", "-c", script], cwd=folder, env=env, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     pdf = (folder / "job" / "output" / "changes" / "B.pdf").read_bytes()
     issue = json.loads((folder / "job" / "fernhill" / "issued" / "B.json").read_text(encoding="utf-8"))
     return Example(issue, pdf, texts(pdf))
+
+
+def _commands() -> str:
+    block = re.search(r"Worked example.*\n\n((?:    .*\n)+)", (ROOT / "README.md").read_text(encoding="utf-8"))
+    assert block is not None
+    return block[1]
+
+
+def test_its_edits_suit_the_whole_demo_site(tmp_path: Path) -> None:
+    shutil.copytree(ROOT / "door_specs", tmp_path / "door_specs")
+    edits = "".join(line for line in _commands().splitlines(keepends=True) if line.split()[0] in ("cp", "sed"))
+    subprocess.run(["bash", "-ec", edits], cwd=tmp_path, check=True)
+    doors, before = load_site(tmp_path / "job" / "fernhill").doors, site_of("fernhill").doors
+    assert {door for door in doors if _targets(doors[door]) != _targets(before[door])} == {"D101", "D102", "D104"}
+
+
+def _targets(door: Door) -> list[str]:
+    return [str(target) for device in door.devices.values() for r in device.relations for target in r.targets]
 
 
 def _code(page: str) -> tuple[str, str, str]:

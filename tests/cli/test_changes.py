@@ -78,6 +78,23 @@ def test_a_side_that_cannot_be_had_is_told_in_one_line(repository: Path, side: s
     assert len(done.stderr.splitlines()) == 1
 
 
+@pytest.mark.parametrize(
+    ("text", "lacks"),
+    [
+        ("[]", "site, doors"),
+        ('{"site": {}, "doors": []}', "site, doors"),
+        ('{"site": {"wiring": null}, "doors": [{"id": "E1", "name": "x"}]}', "hash of E1"),
+        ('{"site": {"wiring": null}, "doors": []}', "id"),
+    ],
+)
+def test_a_record_that_is_none_says_what_it_lacks(tmp_path: Path, text: str, lacks: str) -> None:
+    kept = tmp_path / "kept.json"
+    kept.write_text(text, encoding="utf-8")
+    done = wiregen("changes", kept, kept)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert f"it lacks {lacks};" in done.stderr
+
+
 def test_problems_of_a_side_are_told_with_their_place(tmp_path: Path) -> None:
     site = broken(tmp_path / "mill")
     done = wiregen("changes", site, site, "--quiet")

@@ -13,8 +13,11 @@ from contextlib import contextmanager
 from pathlib import Path, PurePosixPath
 from typing import Any
 
+from wiregen.changes.compare import doors_of
+from wiregen.changes.issue import ROW_KEYS
 from wiregen.reading.load import ABOVE
 
+NEEDED = ("name", "hash", "devices", "conductors", "cables", "links", "readings")  # of a door of a record
 PLAIN = ("100644", "100755")  # modes of git's tree: files, not links nor modules
 
 
@@ -56,9 +59,23 @@ def kept_record(side: str) -> Any | None:
         record = json.loads(file.read_bytes())
     except (ValueError, RecursionError) as error:
         raise NotFound(f"{file}: is no JSON: {error}") from error
-    if not (isinstance(record, dict) and isinstance(record.get("site"), dict) and isinstance(record.get("doors"), list)):
-        raise NotFound(f"{file}: is no record of a site; give a record.json, a site's folder or REV:PATH")
+    try:
+        missing = next((key for key in _compared(record)), "")
+    except (KeyError, TypeError, AttributeError):
+        missing = "site, doors"
+    if missing:
+        wrong = f"is no record of a site that can be compared: it lacks {missing}"
+        raise NotFound(f"{file}: {wrong}; give a record.json, a site's folder or REV:PATH")
     return record
+
+
+def _compared(record: Any) -> Iterator[str]:
+    """What comparing needs and a record lacks."""
+    for of, door in doors_of(record).items():
+        yield from (f"{key} of {of}" for key in NEEDED if key not in door)
+        for key, columns in ROW_KEYS.items():
+            yield from (f"{c} in {key} of {of}" for row in door.get(key, ()) for c in columns if c not in row)
+    yield from (key for key in ("id", "name", "paper", "signed", "revisions") if key not in record["site"])
 
 
 def _within(path: str) -> PurePosixPath:

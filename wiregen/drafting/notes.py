@@ -39,7 +39,8 @@ def _revised(revised: Revised | None, marked: Collection[str]) -> Iterator[str]:
     if revised is None:
         return
     if revised.wires:
-        yield f"Triangle {revised.rev}: not as issued in {revised.since}."
+        unraised = " The revision has not been raised." if revised.rev == revised.since else ""
+        yield f"Triangle {revised.rev}: not as issued in {revised.since}.{unraised}"
     without = [wire for wire in revised.wires if wire not in marked]
     if without:
         yield f"So too, without room for it: {', '.join(without)}."
