@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import io
 import json
 import re
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -85,11 +87,17 @@ def test_nor_does_what_is_printed_or_recorded(opened: Examined) -> None:
     exposed = re.sub(r" \([^)]*\)", "", exposure_text(door, wiring, study.tried)).replace("A1 ", "A1:").replace("\n   ", " ")
     assert any(secret.search(exposed) for secret in secrets)
     made = make(opened)
-    told = [*texts(made["packet.pdf"]), *(data.decode() for name, data in made.items() if not name.endswith(".pdf"))]
+    told = [*texts(made["packet.pdf"]), *(data.decode() for name, data in made.items() if not name.endswith((".pdf", ".xlsx")))]
+    told += zipfile_texts(made["tables.xlsx"])
     told += [study_text(study), json.dumps(study_data(study))]
     assert not [secret.pattern for secret in secrets for text in told if secret.search(text)]
     assert not [text for text in told if "foreign" in text]
     assert not [door for door in json.loads(made["record.json"])["doors"] if {"tried", "cured"} & door.keys()]
+
+
+def zipfile_texts(workbook: bytes) -> list[str]:
+    with zipfile.ZipFile(io.BytesIO(workbook)) as parts:
+        return [parts.read(name).decode() for name in parts.namelist()]
 
 
 def test_data_sheets_are_found_above_the_folder_of_the_examples() -> None:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 from tests.cli.run import two_doors
 from wiregen.build import examine
+from wiregen.keeping.store import Store
 from wiregen.making import recorded
 
 
@@ -26,5 +29,11 @@ def edit(site: Path, edits: Mapping[str, tuple[str, str]]) -> None:
         path.write_text(text.replace(before, after), encoding="utf-8")
 
 
+@cache
+def _store() -> Store:
+    """One for all sites of these tests: what is kept is known by what it came from."""
+    return Store(Path(tempfile.mkdtemp(prefix="wiregen-tests-")))
+
+
 def record_of(site: Path) -> Any:
-    return recorded(examine(site))
+    return recorded(examine(site, store=_store()))

@@ -182,7 +182,7 @@ def test_they_have_their_bookmarks_and_their_place_in_the_index() -> None:
     pages = {title: next(n for n, head in enumerate(heads, 1) if title in head) for title in titles}
     lines = [line for text in texts for line in text.splitlines()]
     row = next(line for line in lines if line.startswith("D104 Seed hall") and line.split()[-1].isdigit())
-    assert row.split()[-2:] == [str(page) for page in pages.values()]
+    assert row.split()[-3:-1] == [str(page) for page in pages.values()]  # behind them the redline form
 
 
 def test_a_stopped_door_has_nothing_to_sign() -> None:

@@ -88,7 +88,7 @@ def _swap_labels(page: Layout, choose: Seeded) -> Layout:
     one = choose.one(labels)
     other = choose.one([t for t in labels if t.text != one.text])
     said = {one: other.text, other: one.text}
-    return replace(page, texts=tuple(replace(t, text=said[t]) if t in said else t for t in page.texts))
+    return replace(page, texts=tuple(t._replace(text=said[t]) if t in said else t for t in page.texts))
 
 
 def _drop_label(page: Layout, choose: Seeded) -> Layout:
