@@ -12,6 +12,9 @@ SHARED  := $(wildcard door_specs/devices/*.yaml door_specs/kits/*.yaml)
 IN      := .venv/bin/python
 PIP     := $(IN) -m pip install --quiet --disable-pip-version-check --constraint constraints.txt
 
+# Many images switch this on; then every process of the tests would compile the program anew.
+export PYTHONDONTWRITEBYTECODE =
+
 .PHONY: packet test sweep lint types bench clean
 .DELETE_ON_ERROR:
 
