@@ -20,6 +20,7 @@ from wiregen.build import examine
 
 SITE = "door_specs/fernhill"
 BY_HAND = {"D104": "seed_hall", "D121": "specimen_cabinets"}  # the second is the fullest door of the demo
+TRIED = ("D101", "D104", "D108", "D121")  # few devices and many
 RUNS = 5
 LIBRARIES = ("schemdraw", "matplotlib", "reportlab", "numpy", "Pint", "jsonschema", "PyYAML", "click")
 
@@ -78,7 +79,7 @@ def commands(folder: Path) -> None:
     started, _ = spent("--version")
     row("wiregen --version", f"{started:.2f} s", "0.3 s")
     checked, _ = spent("check", SITE)
-    row(f"wiregen check, {doors} doors", f"{checked:.2f} s", f"{0.5 + 0.02 * doors:.2f} s (0.5 s + 0.02 s a door)")
+    row(f"wiregen check, {doors} doors", f"{checked:.2f} s", f"{0.5 + 0.12 * doors:.2f} s (0.5 s + 0.12 s a door)")
     made, peak = spent("packet", SITE, "--output", str(folder / "packet"))
     row(f"wiregen packet, {doors} doors", f"{made:.1f} s", "")
     row("its peak memory", f"{peak:.0f} MB", "250 MB")
@@ -100,8 +101,19 @@ def states() -> None:
     subprocess.run([sys.executable, "-m", "bench.states"], check=True)
 
 
+def trials() -> None:
+    """States, faults and attacks of a few doors beside fresh solves."""
+    subprocess.run([sys.executable, "-m", "bench.trials", *TRIED], check=True)
+
+
+def scale() -> None:
+    """Sites of many doors."""
+    subprocess.run([sys.executable, "-m", "bench.scale"], check=True)
+
+
 def main() -> None:
     print(f"Python {platform.python_version()}, {platform.machine()}, " + ", ".join(f"{n} {version(n)}" for n in LIBRARIES))
+    os.environ["WIREGEN_CACHE"] = ""  # what is measured is not what was kept
     same_lines()
     parts: Sequence[Callable[[Path], None]] = (sheets, commands)
     with tempfile.TemporaryDirectory() as folder:
@@ -109,9 +121,9 @@ def main() -> None:
             print()
             part(Path(folder))
     print(flush=True)
-    states()
-    print(flush=True)
-    layout()
+    for other in (states, trials, layout, scale):
+        other()
+        print(flush=True)
 
 
 if __name__ == "__main__":

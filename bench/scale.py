@@ -74,7 +74,7 @@ def measured(folder: Path, doors: int, by_hand: float) -> float:
 
 
 def beside_make(folder: Path, doors: int) -> None:
-    """The same doors, each made by a command of its own that GNU make calls where its spec is newer."""
+    """The same doors, each made by a command of its own that GNU make calls where its spec is newer; with what is kept."""
     if shutil.which("make") is None:
         print("beside GNU make: skipped, it is not installed")
         return
@@ -84,7 +84,7 @@ def beside_make(folder: Path, doors: int) -> None:
     wanted = " ".join(f"{out}/doors/{name}.pdf" for name in names)
     rules = f"all: {wanted}\n\n{out}/doors/%.pdf: {site}/doors/%.yaml\n\t{rule} || true\n"
     (folder / "Makefile").write_text(rules, encoding="utf-8")
-    each, _ = spent(["make", "-s", "-j2", "-f", str(folder / "Makefile"), "all"], folder / "nothing kept" / "x")
+    each, _ = spent(["make", "-s", "-j2", "-f", str(folder / "Makefile"), "all"], folder / "cache-make")
     row(f"{doors} doors by GNU make, a command each, a door", f"{each / doors:.2f} s", "")
 
 

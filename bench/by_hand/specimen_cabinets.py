@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from string import ascii_lowercase
-
 from bench.by_hand.pen import Sheet, Wire
 
 FIXED: tuple[Wire, ...] = (
@@ -30,8 +28,11 @@ LATCHES = 11
 OF_K1 = 8  # the first latches hang on K1, the others on K2
 
 
+LETTERS = "abcdefghijkmnpqrstuvwxyz"  # without l and o
+
+
 def letter(number: int) -> str:
-    return ascii_lowercase[number]
+    return LETTERS[number] if number < len(LETTERS) else f"a{LETTERS[number - len(LETTERS)]}"
 
 
 def latch(number: int) -> tuple[Wire, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import shutil
 from pathlib import Path
@@ -14,6 +15,7 @@ from hypothesis import strategies as st
 from tests.keeping.sites import edit, quick_site
 from tests.packet.pages import texts
 from wiregen.build import Examined, examine
+from wiregen.changes.compare import compare
 from wiregen.keeping.store import Store
 from wiregen.making import make
 from wiregen.reading.model import Problem, SpecError
@@ -47,7 +49,7 @@ class Bench:
             shutil.rmtree(self.site)
             shutil.copytree(self.backup, self.site)
             return
-        was = self.printed
+        was, then = self.printed, json.loads(self.files["record.json"])
         self.examined, self.files = self.kept()
         assert self.examined.findings == fresh.findings, told
         wanted = make(fresh)
@@ -57,6 +59,9 @@ class Bench:
         for door in was.keys() & now.keys():
             same_hash = was[door][0] == now[door][0]
             assert same_hash == (was[door][1] == now[door][1]), (door, told)
+        found = compare(then, json.loads(self.files["record.json"])).doors
+        other = {door for door in was.keys() & now.keys() if was[door] != now[door]} | (was.keys() ^ now.keys())
+        assert {each.door for each in found} | {each.was for each in found if each.was} == other, told
 
 
 def _or_problems(site: Path, store: Store | None) -> Examined | tuple[Problem, ...]:
