@@ -1,8 +1,9 @@
 """One door's whole section, wired, studied, reviewed, drawn and bound, timed after imports.
 
-    python -m bench.section SITE DOOR FILE.pdf
+    python -m bench.section SITE DOOR FILE.pdf [no-faults]
 
-Prints processor seconds.  The site has been read before: what the hand-written scripts know, they know without reading.
+With no-faults the fault guide and the retest sheet are left out, for which every single fault of the door is solved.  Prints
+processor seconds.  The site has been read before: what the hand-written scripts know, they know without reading.
 """
 
 from __future__ import annotations
@@ -14,25 +15,27 @@ from time import process_time
 import wiregen.drafting.layout
 import wiregen.drafting.sheet
 import wiregen.packet.bind  # noqa: F401  what `make` would import on its first call
+from wiregen import making
 from wiregen.build import Examined
 from wiregen.drafting.svg import svg_of  # noqa: F401
-from wiregen.making import make
 from wiregen.reading.load import load_site
 from wiregen.review.review import review
 from wiregen.study.study import study_door
 from wiregen.wiring.wire import wire_door, wire_site
 
 
-def main(folder: Path, door: str, target: Path) -> None:
+def main(folder: Path, door: str, target: Path, faults: bool = True) -> None:
+    if not faults:
+        making._with_upkeep = lambda seen, wiring, study, *_: study  # type: ignore[assignment]
     site = load_site(folder)
     started = process_time()
     wiring = wire_door(site, site.doors[door])
     study = study_door(site, site.doors[door], wiring, wire_site(site))
     findings = review(site, {door: wiring}, {door: study})
-    (pdf,) = make(Examined(folder, site, {door: wiring}, {door: study}, findings), [door]).values()
+    (pdf,) = making.make(Examined(folder, site, {door: wiring}, {door: study}, findings), [door]).values()
     target.write_bytes(pdf)
     print(process_time() - started)
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), sys.argv[2], Path(sys.argv[3]))
+    main(Path(sys.argv[1]), sys.argv[2], Path(sys.argv[3]), sys.argv[4:] != ["no-faults"])
