@@ -21,8 +21,9 @@ from time import process_time
 from bench.__main__ import BY_HAND, printed, row
 from bench.sites import many_doors
 from wiregen.build import examine
-from wiregen.making import VOLUME, _make, _task, _work  # what a packet is bound from
-from wiregen.packet.press import press
+from wiregen.crew import crew, silent
+from wiregen.making import VOLUME, _Press, _task  # what a packet is bound from
+from wiregen.packet.bind import bind_book
 
 SIZES = (10, 100)
 HAND = "seed_hall"  # a sheet scripted by hand: one drawing of one door
@@ -93,13 +94,13 @@ def bare(folder: Path, doors: int) -> None:
     begun = process_time()
     examined = examine(folder / f"doors-{doors}")
     studied = process_time() - begun
-    task, names = _task(examined), tuple(examined.wirings)
     begun = process_time()
-    pages = [page for job in _work(examined, names, examined.findings, False) for page in _make(task, job)[0].pages]
+    with crew(1, _task(examined), len(examined.wirings)) as run:
+        packet = _Press(examined, run, silent, False)
+        book = packet.book(dict(packet.drawn(tuple(examined.wirings))))
     drawn = process_time() - begun
-    loose = [page for page in pages if all(link.key in {o.key for p in pages for o in p.opens} for link in page.links)]
     begun = process_time()
-    press(loose, examined.site.house.paper, "bench", "", "")
+    bind_book(examined.site, book)
     inked = process_time() - begun
     whole = studied + drawn + inked
     row(f"{doors} doors, in one process: bare pages, the same ink", f"{inked:.2f} s", "")
