@@ -38,12 +38,16 @@ def many_doors(folder: Path, doors: int) -> Path:
         for name, text in kits.items():
             (site / "kits" / f"{copy.of(name)}.yaml").write_text(copy.of(text), encoding="utf-8")
         for name, text in list(specs.items())[: doors - first]:
-            longer = re.sub(r"(\d+) m\b", lambda m, random=random: f"{int(m[1]) + random.randint(0, 2)} m", copy.of(text))
-            (site / "doors" / f"{copy.of(name)}.yaml").write_text(longer, encoding="utf-8")
+            (site / "doors" / f"{copy.of(name)}.yaml").write_text(_shorter(copy.of(text), random), encoding="utf-8")
     both = f"joint:\n{''.join(parts['joint'])}" if parts["joint"] else ""
     text = f"{before}runs: {{{', '.join(parts['runs'])}}}\nshared:\n{''.join(parts['shared'])}{both}"
     (site / "site.yaml").write_text(text, encoding="utf-8")
     return site
+
+
+def _shorter(text: str, random: Random) -> str:
+    """With lengths of up to two metres less."""
+    return re.sub(r"(\d+) m\b", lambda m: f"{max(1, int(m[1]) - random.randint(0, 2))} m", text)
 
 
 class Copy:

@@ -28,7 +28,9 @@ STYLES = (
 def lay_out(wiring: Wiring, field: Rect, house: House, blanks: Mapping[str, str] = NO_BLANKS) -> tuple[Layout, ...]:
     """The pages of a door's wiring sheet: every conductor and link once, on one of them.
 
-    A page on which something lacks room is cut in two, as long as it can be cut.  `blanks` as in `graph_of`.
+    A page on which something lacks room is cut in two, as long as it can be cut.  Devices without a wire stand on the last
+    page; where that does not hold them all, on none: the site's list of shared devices and a door's data sheet have them.
+    `blanks` as in `graph_of`.
     """
     drawn: dict[tuple[frozenset[str], bool], _Drafts] = {}
 
@@ -40,7 +42,7 @@ def lay_out(wiring: Wiring, field: Rect, house: House, blanks: Mapping[str, str]
             drawn[key] = _Drafts(wiring, field, wires, idle, blanks)
         return drawn[key].best(elsewhere, strict)
 
-    pages = cut(wiring, draw)
+    pages = cut(wiring, draw) or cut(wiring, lambda wires, _, elsewhere, strict: draw(wires, False, elsewhere, strict))
     if pages is None:
         raise ValueError(f"{wiring.door}: no conductor fits a field of {field.w:g} × {field.h:g} mm")
     return numbered(pages, house)

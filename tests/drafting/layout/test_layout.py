@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
@@ -20,7 +21,7 @@ from wiregen.drafting.model import Layout, Rect
 from wiregen.reading.load import load_site
 from wiregen.reading.model import House
 from wiregen.wiring.model import Wiring
-from wiregen.wiring.wire import wire_door
+from wiregen.wiring.wire import wire_door, wire_site
 
 SPECS = Path(__file__).parents[3] / "door_specs"
 SITES = ("fernhill", "annex")
@@ -119,6 +120,21 @@ def test_contacts_of_a_bank_stay_whole_where_its_sheet_is_cut() -> None:
         for ref in ("K1", "K2"):
             marks = {pin.end.terminal for device in page.devices if device.ref == ref for pin in device.pins}
             assert {f"C{mark[2:]}" for mark in marks if mark.startswith("NO")} <= marks
+
+
+def test_more_devices_without_a_wire_than_a_page_holds_stand_on_none(tmp_path: Path) -> None:
+    shutil.copytree(SPECS / "annex", tmp_path / "annex")
+    shutil.copytree(SPECS / "devices", tmp_path / "devices")
+    text = (tmp_path / "annex" / "site.yaml").read_text("utf-8")
+    bars = "".join(f"  E{n}: {{type: earth-bar, at: closet-1}}\n" for n in range(10, 60))
+    (tmp_path / "annex" / "site.yaml").write_text(text.replace("shared:\n", f"shared:\n{bars}", 1), encoding="utf-8")
+    site = load_site(tmp_path / "annex")
+    wiring = wire_site(site)
+    pages = lay_out(wiring, field_for(site.house), site.house)
+    assert {route.wire for page in pages for route in page.routes} == {
+        *(conductor.wire for conductor in wiring.conductors), *(link.ref for link in wiring.links)
+    }  # fmt: skip
+    assert not [device.ref for page in pages for device in page.devices if device.ref == "E10"]
 
 
 def test_field_that_holds_nothing_is_refused() -> None:
