@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 
 import pytest
@@ -15,7 +16,7 @@ FERNHILL = str(SPECS / "fernhill")
 
 def offered(*words: str | Path, cwd: Path | None = None, **env: str) -> dict[str, str]:
     """Words with what is told of them, as fish is given them; the last word is the one begun."""
-    asked = {"_WIREGEN_COMPLETE": "fish_complete", "COMP_WORDS": " ".join(map(str, ("wiregen", *words[:-1]))), **env}
+    asked = {"_WIREGEN_COMPLETE": "fish_complete", "COMP_WORDS": shlex.join(map(str, ("wiregen", *words[:-1]))), **env}
     done = wiregen(cwd=cwd, env={**asked, "COMP_CWORD": str(words[-1])})
     assert (done.returncode, done.stderr) == (0, "")
     lines = [line.partition(",")[2].partition("\t") for line in done.stdout.splitlines() if line]
