@@ -11,11 +11,12 @@ import os
 import pickle
 import tempfile
 import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import suppress
 from contextvars import ContextVar
 from io import BytesIO
 from pathlib import Path
+from time import time
 from typing import Any
 
 from platformdirs import user_cache_path
@@ -24,6 +25,7 @@ from wiregen.keeping.canon import SHEETS, Canon
 from wiregen.reading.model import Device, Site, Where
 
 CACHE = "WIREGEN_CACHE"  # names another folder than the user's own to keep in; set to nothing, nothing is kept
+MONTH = 30 * 24 * 3600  # seconds
 _LEVEL = 1  # of compression: a quarter of the size for a tenth of the time
 
 
@@ -96,12 +98,12 @@ class Store:
             except OSError:
                 Path(beside).unlink(missing_ok=True)
 
-    def keep_only(self, keys: Mapping[str, frozenset[str]]) -> None:
-        """Takes away what is kept under other keys, of the kinds that are named."""
+    def tidy(self) -> None:
+        """Takes away what was neither kept nor read for a month."""
+        now = time()
         with suppress(OSError):
             for path in list(self._folder.iterdir()):
-                kind = path.suffix.removeprefix(".")
-                if kind in keys and path.stem not in keys[kind]:
+                if now - path.stat().st_mtime > MONTH:
                     path.unlink(missing_ok=True)
 
 

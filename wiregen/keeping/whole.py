@@ -32,11 +32,10 @@ def known(store: Store | None, site: Path) -> Whole | None:
 
 
 def keep(store: Store | None, site: Path, inputs: Mapping[str, str], whole: Whole) -> None:
-    """Keeps it, and nothing else of its kind."""
+    """Keeps it, and tidies up behind it."""
     if store:
-        key = _key(site, inputs)
-        store.put_alone(WHOLE, key, whole)
-        store.keep_only({WHOLE: frozenset((key,))})
+        store.put_alone(WHOLE, _key(site, inputs), whole)
+        store.tidy()
 
 
 def _key(site: Path, inputs: Mapping[str, str]) -> str:
