@@ -30,6 +30,7 @@ from wiregen.output import LABELS, MANIFEST, PACKET, RECORD, WORKBOOK, manifest
 from wiregen.packet.bind import (
     Book,
     Setter,
+    Sheets,
     bind_book,
     bind_door,
     door_pages,
@@ -39,6 +40,7 @@ from wiregen.packet.bind import (
     site_book,
     site_content,
     site_hash,
+    site_sections,
     site_sheets,
     volume_book,
 )
@@ -151,8 +153,7 @@ class _Press:
 
     def book(self, made: Mapping[str, Made]) -> Book:
         site, wirings = self.as_issued
-        pages, hashes = _pages(made)
-        return packet_book(site, wirings, self.examined.studies, self.findings, pages, hashes, self._set)
+        return packet_book(site, wirings, self.findings, self.of_site, *_pages(made), self._set)
 
     def volumes(self) -> Iterator[tuple[str, bytes]]:
         """The doors in volumes, each with a record of its own, and a packet of the site's sheets."""
@@ -174,7 +175,7 @@ class _Press:
             yield self._bind(f"volumes/{number}.pdf", book)
         volumes = {door: n for n, of in enumerate(parts, 1) for door in of}
         site, wirings = self.as_issued
-        book = site_book(site, wirings, self.examined.studies, self.findings, *_pages(shared), volumes, self._set)
+        book = site_book(site, wirings, self.findings, self.of_site, *_pages(shared), volumes, self._set)
         yield self._bind(PACKET, book)
 
     def of_all(self) -> Iterator[tuple[str, bytes]]:
@@ -186,7 +187,7 @@ class _Press:
         yield self._noted(WORKBOOK, workbook(grids))
         if site.labels:
             yield self._noted(LABELS, label_sheets(tuple(labels(wirings)), site.labels, f"{site.name}: labels"))
-        told = _whole_record(site, wirings, self.examined.studies, self.findings, self._records, self._bound)
+        told = _whole_record(site, wirings, self.findings, self.of_site, self._records, self._bound)
         yield self._noted(RECORD, _json(told))
         if site.redacted:  # a hash of a spec would tell whether a guess at what is left out is right
             yield MANIFEST, manifest({}, self._products, {})
@@ -197,6 +198,11 @@ class _Press:
     def as_issued(self) -> tuple[Site, Mapping[str, Wiring]]:
         """The site and its wirings as their pages show them; once all doors are drawn."""
         return _as_issued(self.examined, self.findings, self._told)
+
+    @cached_property
+    def of_site(self) -> Sheets:
+        """The sheets of the site, which are bound and whose hashes the record tells; once all doors are drawn."""
+        return site_sections(*self.as_issued, self.examined.studies, self.findings)
 
     def _sheets(self, door: str, made: Made) -> Iterator[tuple[str, bytes]]:
         for name, svg in zip(_names(door, made.sheets), made.sheets, strict=True):
@@ -252,7 +258,8 @@ def recorded(examined: Examined, *, jobs: Hands = 1, tell: Progress = silent) ->
     with crew(jobs, _task(examined), len(doors)) as run:
         told = dict(zip(doors, run("telling", _record, _work(examined, doors, findings, False), tell), strict=True))
     site, wirings = _as_issued(examined, findings, told)
-    return _whole_record(site, wirings, examined.studies, findings, told, [])
+    sheets = site_sections(site, wirings, examined.studies, findings)
+    return _whole_record(site, wirings, findings, sheets, told, [])
 
 
 def _task(examined: Examined) -> Task:
@@ -276,9 +283,10 @@ def _as_issued(
         return examined.site, examined.wirings
     site, wirings = _standing(examined, told)
     before = examined.issue.record["site"]
+    sheets = site_sections(site, wirings, examined.studies, findings)
     same = [
         sheet.title
-        for sheet in site_sheets(site, wirings, examined.studies, findings)
+        for sheet in site_sheets(site, wirings, findings, sheets)
         if before["contents"].get(sheet.title) == site_content(site, sheet)
     ]
     return replace(site, standing={**site.standing, **{sheet_key(title): before["stands"][title] for title in same}}), wirings
@@ -293,11 +301,11 @@ def _standing(examined: Examined, told: Mapping[str, Json]) -> tuple[Site, Mappi
 
 
 def _whole_record(
-    site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], findings: Sequence[Finding],
-    told: Mapping[str, Json], pages: Sequence[Json],
+    site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding], sheets: Sheets, told: Mapping[str, Json],
+    pages: Sequence[Json],
 ) -> Json:  # fmt: skip
-    sheets = site_sheets(site, wirings, studies, findings)
-    hashes, contents = ({sheet.title: of(site, sheet) for sheet in sheets} for of in (site_hash, site_content))
+    own = site_sheets(site, wirings, findings, sheets)
+    hashes, contents = ({sheet.title: of(site, sheet) for sheet in own} for of in (site_hash, site_content))
     whole = {**record(site, findings, told, hashes, contents), "pages": list(pages)}
     return unset(whole) if site.redacted else whole
 

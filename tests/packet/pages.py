@@ -11,7 +11,7 @@ import pdfplumber
 
 from tests.proof.page import Page, Text
 from tests.proof.reader import read_pages
-from wiregen.packet.bind import bind_book, bind_door, door_hash, door_hashes, door_pages, packet_book
+from wiregen.packet.bind import bind_book, bind_door, door_hash, door_hashes, door_pages, packet_book, site_sections
 from wiregen.reading.model import Door, Site
 from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
@@ -40,7 +40,8 @@ def packet(
         of: door_pages(site, wired(site)[of], wiring, studies[of], findings, (), digests[of], shared)
         for of, wiring in wirings.items()
     }
-    return bind_book(site, packet_book(site, wirings, studies, findings, pages, digests))
+    sheets = site_sections(site, wirings, studies, findings)
+    return bind_book(site, packet_book(site, wirings, findings, sheets, pages, digests))
 
 
 def pdf_of_door(

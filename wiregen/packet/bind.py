@@ -83,20 +83,23 @@ def bind_book(site: Site, book: Book) -> bytes:
     return press(book.pages, site.house.paper, title=book.title, author=book.author, subject=book.subject)
 
 
+Sheets = tuple[tuple[Section, ...], tuple[Section, ...]]  # of a site: what stands before its doors, and what behind
+
+
 def packet_book(
     site: Site,
     wirings: Mapping[str, Wiring],
-    studies: Mapping[str, Study],
     findings: Sequence[Finding],
+    sheets: Sheets,
     pages: Mapping[str, Sequence[Page]],
     digests: Mapping[str, str],
     setter: Setter = set_part,
 ) -> Book:
     """The whole packet, by door and, under `SITE`, for what they share.
 
-    `pages` are what `door_pages` gives, `digests` what `door_hashes` gives.
+    `sheets` are what `site_sections` gives, `pages` what `door_pages` gives, `digests` what `door_hashes` gives.
     """
-    before, behind = site_sections(site, wirings, studies, findings)
+    before, behind = sheets
     first = cover(site, wirings, findings)
     opened = _opened(pages) | {section.key for section in before}
     contents = index(site, wirings, findings, digests, opened, (*before, *behind))
@@ -108,15 +111,15 @@ def packet_book(
 def site_book(
     site: Site,
     wirings: Mapping[str, Wiring],
-    studies: Mapping[str, Study],
     findings: Sequence[Finding],
+    sheets: Sheets,
     pages: Mapping[str, Sequence[Page]],
     digests: Mapping[str, str],
     volumes: Mapping[str, int],
     setter: Setter = set_part,
 ) -> Book:
     """The sheets of a site whose doors are bound in `volumes` of their own, and the pages of what they share."""
-    before, behind = site_sections(site, wirings, studies, findings)
+    before, behind = sheets
     first = cover(site, wirings, findings, f"of the site; its doors are in {plural(len(set(volumes.values())), 'volume')}")
     contents = volume_index(site, findings, volumes, (*before, *behind))
     digest = content_hash(site.name, first, contents, before, behind)
@@ -192,7 +195,7 @@ def _bound(of: str, digest: str, pages: Sequence[Page]) -> Iterator[Bound]:
 
 def site_sections(
     site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], findings: Sequence[Finding]
-) -> tuple[tuple[Section, ...], tuple[Section, ...]]:
+) -> Sheets:
     """The site's sheets that stand before the doors, after cover and index, and those that stand behind them."""
     before = (
         all_findings(site, wirings, findings),
@@ -222,10 +225,10 @@ def site_content(site: Site, section: Section) -> str:
 
 
 def site_sheets(
-    site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], findings: Sequence[Finding]
+    site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding], sheets: Sheets
 ) -> tuple[Section, ...]:
-    """The site's own sheets but for the index, which follows from the rest."""
-    before, behind = site_sections(site, wirings, studies, findings)
+    """The site's own sheets (`site_sections`) with the cover, but for the index, which follows from the rest."""
+    before, behind = sheets
     return (cover(site, wirings, findings), *before, *behind)
 
 
