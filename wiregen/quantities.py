@@ -40,6 +40,14 @@ def scale(value: float, unit: str) -> tuple[float, str]:
     return next((step for step in steps if abs(value) >= step[0] * 0.9995), steps[-1])
 
 
+def as_told(value: float, unit: str, factor: float | None = None) -> float:
+    """The value that a reader of the printed one takes it for: what is drawn of it says no more than what is written."""
+    if isinf(value):
+        return value
+    factor = scale(value, unit)[0] if factor is None else factor
+    return float(number(value / factor)) * factor
+
+
 def quantity(value: float, unit: str, figures: int = 3) -> str:
     """"300 mA", "2.2 kΩ", "class 3"."""
     if unit == "class":

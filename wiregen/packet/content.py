@@ -28,7 +28,9 @@ class Fails:
 
 @dataclass(frozen=True)
 class Gauge:
-    """A band, its nominal value and its limits, as a picture: how far the band keeps from what it must keep to."""
+    """A band, its nominal value and its limits as they are printed beside it, as a picture: how far the band keeps from what
+    it must keep to.
+    """
 
     least: float
     nominal: float

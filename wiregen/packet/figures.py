@@ -9,7 +9,7 @@ from math import inf, isinf
 
 from wiregen.packet.content import Cell, Column, Fails, Gauge, Strong
 from wiregen.packet.wording import FOOT, joined, named
-from wiregen.quantities import bound, number, percent, quantity, scale, spread, typeset
+from wiregen.quantities import as_told, bound, number, percent, quantity, scale, spread, typeset
 from wiregen.reading.model import House
 from wiregen.study.model import Figure, Topic
 
@@ -186,7 +186,8 @@ def _cells(figure: Figure, noted: Mapping[str, int]) -> tuple[Cell, ...]:
         return (*band, unit, came)
     must = typeset(_signed(figure) + (f" ({figure.bound.split('; ')[0]})" if figure.bound else ""))
     left = Fails(f"FAILS by {margin(figure)}") if fails(figure) else margin(figure)
-    return (*band, unit, came, must, Gauge(*sizes, figure.floor, figure.ceiling), left)
+    limits = (None if limit is None else as_told(limit, figure.unit) for limit in (figure.floor, figure.ceiling))
+    return (*band, unit, came, must, Gauge(*(as_told(size, figure.unit, factor) for size in sizes), *limits), left)
 
 
 def _signed(figure: Figure) -> str:
