@@ -71,6 +71,14 @@ def test_a_second_build_finds_nothing_to_do_and_verify_says_so(built: tuple[Path
     assert (told.returncode, told.stdout) == (0, f"{out / 'packet.pdf'} is what the specs give\n")
 
 
+def test_all_that_was_kept_makes_the_same_packet_in_a_process_and_a_folder_of_its_own(built: tuple[Path, Path]) -> None:
+    site, out = built
+    other = out.with_name("other")
+    told = wiregen("packet", site, "-o", other, "--quiet", env={})
+    assert (told.returncode, told.stderr) == (0, "")
+    assert contents(other) == contents(out)
+
+
 def test_verify_lists_what_differs_and_writes_nothing(built: tuple[Path, Path]) -> None:
     site, out = built
     lengthen(site, 33)

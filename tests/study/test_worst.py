@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from tests.study.doors import circuits
 from wiregen.reading.model import Band
 from wiregen.study.circuit import Circuit
-from wiregen.study.elements import Load, Resistor
+from wiregen.study.elements import Element, Load, Resistor, pairs
 from wiregen.study.network import Network
 from wiregen.study.solution import State
 from wiregen.study.worst import Amps, Asked, Volts, bands
@@ -110,3 +110,49 @@ def test_a_climb_from_either_side_ends_at_least_and_most(name: str) -> None:
         for start in (np.zeros(len(circuit.spreads), bool), np.ones(len(circuit.spreads), bool)):
             assert climbed(circuit, start, states[row], asked[n], -1) == pytest.approx(least[n, row], abs=slack)
             assert climbed(circuit, start, states[row], asked[n], 1) == pytest.approx(most[n, row], abs=slack)
+
+
+def test_pieces_of_a_circuit_are_solved_as_if_they_were_one() -> None:
+    """Two doors side by side share no node: each has the bands that it has alone, and a meter between them shows nothing."""
+    (one, of_one), (two, of_two) = (doors()[name] for name in SEARCHED[:2])
+    other = Circuit(
+        tuple(_named(element) for element in two.elements),
+        tuple(replace(spread, element=f"2 {spread.element}") for spread in two.spreads),
+        {f"2 {name}": closed for name, closed in two.switches.items()}, {}, {},
+        {at: f"2 {name}" for at, name in two.loads.items()}, {},
+    )  # fmt: skip
+    both = replace(
+        one, elements=one.elements + other.elements, spreads=one.spreads + other.spreads,
+        switches={**one.switches, **other.switches},
+    )  # fmt: skip
+    states = [{**a, **{f"2 {name}": on for name, on in b.items()}} for a, b in zip(of_one, of_two, strict=False)]
+    asked = readings(one) + readings(replace(other, sources={}))
+    assert len(list(both.apart([_ends(both, name) for name in asked]))) >= 2
+    told = bands(both, states, asked)
+    assert told[: len(readings(one))] == bands(one, of_one[: len(states)], readings(one))
+    assert told[len(readings(one)) :] == bands(other, [_of_two(s) for s in states], readings(replace(other, sources={})))
+    whole = Network(both.elements).solve(states)
+    for n, name in enumerate(asked):
+        assert [band.nominal for band in told[n]] == pytest.approx(list(name.nominal(whole)), abs=1e-9)
+    between = Volts(pairs(one.elements[0])[0][0], pairs(other.elements[0])[0][0])
+    assert [len(numbers) for _, numbers in both.apart([(between.a, between.b)])] == [1]
+    assert all(abs(band.nominal) < NOTHING for band in bands(both, states, [between])[0])
+
+
+def _named(element: Element) -> Element:
+    """The same under another name, between nodes of its own."""
+    nodes = {field: ("2", getattr(element, field)) for field in vars(element) if getattr(element, field) in _all(element)}
+    return replace(element, name=f"2 {element.name}", **nodes)
+
+
+def _all(element: Element) -> set[Any]:
+    return {node for pair in pairs(element) for node in pair}
+
+
+def _ends(circuit: Circuit, one: Asked) -> tuple[Any, ...]:
+    known = {element.name: element for element in circuit.elements}
+    return pairs(known[one.element])[0] if isinstance(one, Amps) else (one.a, one.b)
+
+
+def _of_two(state: State) -> State:
+    return {name: on for name, on in state.items() if name.startswith("2 ")}

@@ -7,7 +7,7 @@ from io import BytesIO
 
 from reportlab.pdfgen.canvas import Canvas
 
-from wiregen.fonts import REGULAR, fix_encoding
+from wiregen.fonts import REGULAR, fix_encoding, register
 from wiregen.packet.page import Page
 from wiregen.packet.paper import PAPERS
 
@@ -23,6 +23,7 @@ def press(
     With `only`, no more than the pages of those numbers, which they carry as among all; `ahead` go before them with Roman
     numbers of their own.  Raises KeyError where a number or a link stands for a section that is not bound with it.
     """
+    register()
     out = BytesIO()
     canvas = Canvas(out, pagesize=PAPERS[house_paper], invariant=1, pageCompression=0, initialFontName=REGULAR, lang="en")
     fix_encoding(canvas._doc)

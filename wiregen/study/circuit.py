@@ -7,7 +7,7 @@ conductors, contacts and outputs, not through loads.  Loads on alternating curre
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -29,6 +29,7 @@ from wiregen.reading.model import (
 from wiregen.reading.shared import SITE
 from wiregen.study import elements as net
 from wiregen.study.copper import output_volts
+from wiregen.study.linear import joined
 from wiregen.study.load import coil_of
 from wiregen.study.network import Network
 from wiregen.study.route import conductor_ohms
@@ -74,6 +75,43 @@ class Circuit:
     def state(self, logic: Logic, case: Case) -> dict[str, bool]:
         """For each contact of the network whether it is closed."""
         return {name: closed(logic, case) for name, closed in self.switches.items()}
+
+    def apart(self, between: Sequence[Sequence[net.Node]]) -> Iterator[tuple[Circuit, list[int]]]:
+        """The circuit in pieces that share no node and no element, each with the numbers of those of `between`, groups of
+        nodes, that lie in it: what is so in one piece does not hang on another.  Pieces with none of them are left out.
+
+        Raises KeyError for a node that no element has.
+        """
+        pieces = [sorted({self._piece[node] for node in nodes}) for nodes in between]
+        tops = joined(1 + max(self._piece.values(), default=0), pieces)
+        asked: dict[int, list[int]] = {}
+        for n, of in enumerate(pieces):
+            asked.setdefault(tops[of[0]], []).append(n)
+        for one, numbers in asked.items():
+            yield self._of(frozenset(n for n, top in enumerate(tops) if top == one)), numbers
+
+    @cached_property
+    def _piece(self) -> Mapping[net.Node, int]:
+        """For each node the number of its piece: elements join all their nodes, converters those of both their sides."""
+        nodes = [dict.fromkeys(node for pair in net.pairs(element) for node in pair) for element in self.elements]
+        index = {node: n for n, node in enumerate(dict.fromkeys(node for of in nodes for node in of))}
+        tops = joined(len(index), [[index[node] for node in of] for of in nodes])
+        number = {top: n for n, top in enumerate(dict.fromkeys(tops))}
+        return {node: number[tops[n]] for node, n in index.items()}
+
+    def _of(self, pieces: frozenset[int]) -> Circuit:
+        if pieces not in self._known:
+            elements = tuple(e for e in self.elements if self._piece[net.pairs(e)[0][0]] in pieces)
+            names = {element.name for element in elements}
+            self._known[pieces] = self if len(elements) == len(self.elements) else replace(
+                self, elements=elements, spreads=tuple(s for s in self.spreads if s.element in names),
+                switches={name: closed for name, closed in self.switches.items() if name in names},
+            )  # fmt: skip
+        return self._known[pieces]
+
+    @cached_property
+    def _known(self) -> dict[frozenset[int], Circuit]:
+        return {}
 
 
 class _Builder:

@@ -6,7 +6,7 @@ all by a rank-k update (Woodbury), for many states at once.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -205,8 +205,8 @@ def incidence(size: int, between: Sequence[tuple[int, int]]) -> Matrix:
     return found
 
 
-def islands(size: int, between: Sequence[tuple[int, int]]) -> list[int]:
-    """For each node the number of the galvanic island that it is on: the nodes that elements join, open contacts too."""
+def joined(size: int, groups: Iterable[Sequence[int]]) -> list[int]:
+    """For each of so many numbers the one that stands for all that it is joined with, as the members of a group are."""
     above = list(range(size))
 
     def top(n: int) -> int:
@@ -215,6 +215,7 @@ def islands(size: int, between: Sequence[tuple[int, int]]) -> list[int]:
             n = above[n]
         return n
 
-    for a, b in between:
-        above[top(b)] = top(a)
+    for group in groups:
+        for one in group[1:]:
+            above[top(one)] = top(group[0])
     return [top(n) for n in range(size)]

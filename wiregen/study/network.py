@@ -26,7 +26,7 @@ from numpy.typing import NDArray
 from wiregen.study.elements import Contact, Converter, Element, Load, Node, Resistor, Source, pairs
 from wiregen.study.growth import parameters
 from wiregen.study.laws import Laws, ports_of
-from wiregen.study.linear import Linear, Linked, Links, Matrix, Switched, feed_in, incidence, islands, stamp
+from wiregen.study.linear import Linear, Linked, Links, Matrix, Switched, feed_in, incidence, joined, stamp
 from wiregen.study.search import Search
 from wiregen.study.solution import OPEN, Solution, State
 
@@ -62,7 +62,8 @@ class Network:
             raise ValueError(f"two elements are named {twice[0]}")
         between = [pair for element in elements for pair in pairs(element)]
         self.index = {node: n for n, node in enumerate(dict.fromkeys(node for pair in between for node in pair))}
-        self.island = islands(len(self.index), [(self.index[a], self.index[b]) for a, b in between])
+        # for each node its galvanic island: the nodes that elements join, open contacts too
+        self.island = joined(len(self.index), [(self.index[a], self.index[b]) for a, b in between])
         self.parameters = tuple((element.name, what) for element in elements for what in parameters(element))
         self.ports = ports_of(elements, self.index)
         self.port: dict[str, list[int]] = {}

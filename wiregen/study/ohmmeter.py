@@ -8,7 +8,7 @@ from math import inf, isinf
 
 from wiregen.reading.model import Band
 from wiregen.study.circuit import CONTACT, Circuit
-from wiregen.study.elements import Contact, Diode, Element, Node, Resistor, Source
+from wiregen.study.elements import Contact, Diode, Element, Node, Resistor, Source, pairs
 from wiregen.study.network import Network
 
 LEADS = Band(0.2, 0.0, 0.5, "ohm", "0..0.5 ohm")  # the meter's own leads and a good joint: common practice, no source
@@ -47,8 +47,13 @@ def diode() -> tuple[Band, Band]:
 
 def to_frame(circuit: Circuit, nodes: Sequence[Node]) -> tuple[Band, ...]:
     """Ohms from nodes of a door's network to the metal of its frame, which no copper of the network leads to."""
-    at = Network([*circuit.elements, Resistor("frame to earth", "frame", "earth", LEADS.most)]).solve([{}])
-    return tuple(_open(float(at.thevenin(node, "frame")[0]) if node in at.network.index else inf) for node in nodes)
+    known = {node for element in circuit.elements for pair in pairs(element) for node in pair}
+    landed = [node for node in dict.fromkeys(nodes) if node in known]
+    ohms: dict[Node, float] = {}
+    for piece, numbers in circuit.apart([(node,) for node in landed]):
+        at = Network([*piece.elements, Resistor("frame to earth", "frame", "earth", LEADS.most)]).solve([{}])
+        ohms |= {landed[n]: float(at.thevenin(landed[n], "frame")[0]) for n in numbers}
+    return tuple(_open(ohms.get(node, inf)) for node in nodes)
 
 
 def _open(ohms: float) -> Band:

@@ -7,7 +7,7 @@ stands is the same at every corner.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, ClassVar
 
@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from wiregen.reading.model import Band, Unit
 from wiregen.study.circuit import Circuit
-from wiregen.study.elements import Element, Node
+from wiregen.study.elements import Element, Node, pairs
 from wiregen.study.network import Network
 from wiregen.study.solution import Solution, State
 
@@ -65,16 +65,23 @@ class _Corner:
 
 
 def bands(circuit: Circuit, states: Sequence[State], asked: Sequence[Asked]) -> tuple[tuple[Band, ...], ...]:
-    """For each thing asked its band in each state, in V or A.  States alike are solved once.
+    """For each thing asked its band in each state, in V or A.
 
-    Raises NotSolved where an operating point is not found.
+    Each piece of the circuit is solved by itself, and states that are alike in it once.  Raises NotSolved where an operating
+    point is not found.
     """
-    alike = {tuple(sorted(state.items())): n for n, state in reversed(list(enumerate(states)))}
-    if len(alike) < len(states):
-        first = sorted(alike.values())
-        told = bands(circuit, [states[n] for n in first], asked)
-        place = [first.index(alike[tuple(sorted(state.items()))]) for state in states]
-        return tuple(tuple(of[n] for n in place) for of in told)
+    found: dict[int, tuple[Band, ...]] = {}
+    nodes = {element.name: pairs(element)[0] for element in circuit.elements}
+    for piece, numbers in circuit.apart([nodes[one.element] if isinstance(one, Amps) else (one.a, one.b) for one in asked]):
+        own = [tuple((name, on) for name, on in state.items() if name in piece.switches) for state in states]
+        apart = list(dict.fromkeys(own))
+        told = _bands(piece, list(map(dict, apart)), [asked[n] for n in numbers])
+        at = {state: n for n, state in enumerate(apart)}
+        found |= {n: tuple(of[at[state]] for state in own) for n, of in zip(numbers, told, strict=True)}
+    return tuple(found[n] for n in range(len(asked)))
+
+
+def _bands(circuit: Circuit, states: Sequence[State], asked: Sequence[Asked]) -> Iterator[tuple[Band, ...]]:
     solution = circuit.network.solve(states)
     nominal = np.array([one.nominal(solution) for one in asked]).reshape(len(asked), len(states))
     least, most = nominal.copy(), nominal.copy()
@@ -88,10 +95,8 @@ def bands(circuit: Circuit, states: Sequence[State], asked: Sequence[Asked]) -> 
                 most[one, state] = max(most[one, state], value)
             else:
                 least[one, state] = min(least[one, state], value)
-    return tuple(
-        tuple(Band(float(n), float(low), float(high), one.unit, "") for n, low, high in zip(*of, strict=True))
-        for one, *of in zip(asked, nominal, least, most, strict=True)
-    )
+    for what, *of in zip(asked, nominal, least, most, strict=True):
+        yield tuple(Band(float(n), float(low), float(high), what.unit, "") for n, low, high in zip(*of, strict=True))
 
 
 def _corners(circuit: Circuit, solution: Solution, asked: Sequence[Asked]) -> list[_Corner]:
