@@ -30,9 +30,10 @@ def main(folder: Path, door: str, target: Path, faults: bool = True) -> None:
     site = load_site(folder)
     started = process_time()
     wiring = wire_door(site, site.doors[door])
-    study = study_door(site, site.doors[door], wiring, wire_site(site))
+    shared = wire_site(site)
+    study = study_door(site, site.doors[door], wiring, shared)
     findings = review(site, {door: wiring}, {door: study})
-    (pdf,) = making.make(Examined(folder, site, {door: wiring}, {door: study}, findings), [door]).values()
+    (pdf,) = making.make(Examined(folder, site, {door: wiring}, {door: study}, findings, {}, shared), [door]).values()
     target.write_bytes(pdf)
     print(process_time() - started)
 

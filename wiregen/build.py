@@ -7,7 +7,7 @@ site's order whichever ends first, and what was kept of a door whose inputs are 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -50,7 +50,8 @@ class Examined:
     wirings: Mapping[str, Wiring]
     studies: Mapping[str, Study]
     findings: tuple[Finding, ...]
-    inputs: Mapping[str, str] = field(default_factory=dict)  # as `keeping.inputs.inputs_of` gives them
+    inputs: Mapping[str, str]  # as `keeping.inputs.inputs_of` gives them
+    shared: Wiring  # what the site wires for all, before its doors are known
     store: Store | None = None
     issue: Issue | None = None  # what was issued last
 
@@ -125,7 +126,7 @@ def examine(
         findings = tuple(unworded(finding) for finding in findings)
         studies = {of: replace(study, states=None) for of, study in studies.items()}
     held = None if redact else issued(folder, site)  # which tells what is left out here
-    return Examined(folder, site, wirings, studies, findings, inputs, store, held)
+    return Examined(folder, site, wirings, studies, findings, inputs, shared, store, held)
 
 
 def _read(folder: Path) -> tuple[Site, dict[str, str]]:

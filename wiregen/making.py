@@ -62,7 +62,6 @@ from wiregen.states.table import settler_of
 from wiregen.study.model import Study
 from wiregen.study.network import NotSolved
 from wiregen.wiring.model import Wiring
-from wiregen.wiring.wire import wire_site
 
 MADE, SHEET = "made", "sheet"  # the kinds under which a door's pages and those of a sheet of the site are kept
 VOLUME = 200  # doors
@@ -263,7 +262,7 @@ def recorded(examined: Examined, *, jobs: Hands = 1, tell: Progress = silent) ->
 
 
 def _task(examined: Examined) -> Task:
-    return Task(examined.site, wire_site(examined.site), examined.store)
+    return Task(examined.site, examined.shared, examined.store)
 
 
 def _work(examined: Examined, doors: Sequence[str], findings: Sequence[Finding], to_issue: bool) -> list[Job]:

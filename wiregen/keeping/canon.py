@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import fields, is_dataclass
 from functools import cache
 from typing import Any
 
-from wiregen.reading.model import CableSheet, DataSheet, Device, LineEndSheet, Where
+from wiregen.reading.model import CableSheet, DataSheet, Device, LineEndSheet, Site, Where
 
 SHEETS = (DataSheet, CableSheet, LineEndSheet)
 COMMON = (*SHEETS, Device)  # long, and the same for many doors
+OF_DOORS = ("doors", "sheets")  # what the views of a site do not have in common
 
 Memo = dict[int, tuple[object, str, tuple[Where, ...]]]  # by id of what is common: itself, its digest, its places in order
 
@@ -22,8 +23,8 @@ class Canon:
 
     A dataclass or a named tuple becomes its class name and its fields, a mapping keeps its order, a set is sorted.  A place
     becomes its number in `places`, in the order of first mention: two values with one digest differ in nothing but where they
-    were written, and the places of the one stand for those of the other.  Data sheets are long and common to many doors: with
-    one `memo` for all they are gone through once.
+    were written, and the places of the one stand for those of the other.  Data sheets are long and common to many doors, as is
+    what a site has for all of them: with one `memo` they are gone through once.
     """
 
     def __init__(self, value: Any, memo: Memo | None = None) -> None:
@@ -39,8 +40,10 @@ class Canon:
             return self._place(value)
         if kind in COMMON:
             return self._known(value)
+        if kind is Site:
+            return [self._plain(of) if name in OF_DOORS else self._known(of) for name, of in _fields(value)]
         if is_dataclass(value) or hasattr(kind, "_fields"):
-            return [kind.__name__, *[self._plain(getattr(value, name)) for name in _names(kind)]]
+            return [kind.__name__, *[self._plain(of) for _, of in _fields(value)]]
         if isinstance(value, Mapping):
             return [[self._plain(k), self._plain(v)] for k, v in value.items()]
         if isinstance(value, Set):
@@ -55,8 +58,8 @@ class Canon:
     def _known(self, value: Any) -> Any:
         known = self._memo.get(id(value))
         if known is None:
-            kind: Any = type(value)
-            alone = type(self)([getattr(value, name) for name in _names(kind)], self._memo)
+            inner = [of for _, of in _fields(value)] if type(value) in COMMON else value
+            alone = type(self)(inner, self._memo)
             known = self._memo[id(value)] = (value, alone.digest, tuple(alone.places))
         return [known[1], [self._place(place) for place in known[2]]]
 
@@ -75,6 +78,11 @@ def content_hash(*values: Any) -> str:
 
 def _digest(plain: Any) -> str:
     return hashlib.sha256(json.dumps(plain, ensure_ascii=True, separators=(",", ":")).encode("ascii")).hexdigest()
+
+
+def _fields(value: Any) -> Iterator[tuple[str, Any]]:
+    kind: Any = type(value)
+    return ((name, getattr(value, name)) for name in _names(kind))
 
 
 @cache
