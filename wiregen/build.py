@@ -30,7 +30,7 @@ from wiregen.study.model import Study
 from wiregen.study.network import NotSolved
 from wiregen.study.site import study_site
 from wiregen.wiring.model import Wiring
-from wiregen.wiring.wire import less_used, wire_door, wire_site
+from wiregen.wiring.wire import among, less_used, wire_door, wire_site
 
 if TYPE_CHECKING:
     from wiregen.feeds.model import Judged
@@ -62,9 +62,10 @@ class Examined:
 
 @dataclass(frozen=True)
 class Seen:
-    """A site as one door sees it, and the key of all that the work on the door depends on."""
+    """A site as one door sees it, what is wired of what it shares, and the key of all that the work on the door depends on."""
 
     site: Site
+    shared: Wiring
     canon: Canon
     key: str
 
@@ -86,14 +87,21 @@ class Task:
         return {}
 
     @cached_property
-    def _common(self) -> str:
-        return content_hash(program(), self.shared)
+    def _shared(self) -> dict[frozenset[str], tuple[Wiring, str]]:
+        return {}
 
     def seen(self, door: str) -> Seen:
-        """As that door sees the site, or `SITE`."""
+        """As that door sees the site, or `SITE`.  Raises SpecError where what is shared cannot be wired."""
+        if not isinstance(self.shared, Wiring):
+            raise SpecError(tuple(self.shared))
         site = self._views.of(door)
+        refs = frozenset(site.shared)
+        if refs not in self._shared:
+            shared = among(self.shared, refs)
+            self._shared[refs] = shared, content_hash(program(), shared)
+        shared, digest = self._shared[refs]
         canon = Canon(site, self._memo)
-        return Seen(site, canon, content_hash(self._common, door, canon.digest))
+        return Seen(site, shared, canon, content_hash(digest, door, canon.digest))
 
 
 def examine(
@@ -146,6 +154,9 @@ def _wired(site: Site, of: str) -> Wiring | list[Problem]:
 
 
 def _solve(task: Task, door: str) -> tuple[Wiring, Study] | list[Problem]:
+    if isinstance(task.shared, list):  # its problems are told once
+        wiring = _wired(task.site, door)
+        return wiring if isinstance(wiring, list) else []
     seen = task.seen(door)
     kept = task.store.get(SOLVED, seen.key, seen.site, seen.canon) if task.store else None
     if isinstance(kept, tuple):
@@ -153,10 +164,8 @@ def _solve(task: Task, door: str) -> tuple[Wiring, Study] | list[Problem]:
     site, wiring = seen.site, _wired(seen.site, door)
     if isinstance(wiring, list):
         return wiring
-    if isinstance(task.shared, list):  # its problems are told once
-        return []
     try:
-        solved = wiring, solve(site, site.doors[door], wiring, task.shared)
+        solved = wiring, solve(site, site.doors[door], wiring, seen.shared)
     except NotSolved:
         wrong = "the network of the door has no operating point that can be found, so nothing could be told of its volts"
         cure = "look for ranges, limits and loads in the data sheets of its devices that contradict one another"

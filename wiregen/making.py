@@ -364,13 +364,12 @@ class _Written:
 
 def _written(task: Task, seen: Seen, job: Job) -> _Written:
     site, wiring, study = seen.site, job.wiring, job.study
-    assert isinstance(task.shared, Wiring)
     if wiring.door != SITE and not site.redacted:
-        study = _with_upkeep(seen, wiring, _with_ways(seen, study, task.shared), task.shared, _opened(study))
+        study = _with_upkeep(seen, wiring, _with_ways(seen, study), _opened(study))
     layouts = _laid_out(site, wiring)
     content: str | None = None
     if job.to_issue:
-        content = content_hash(_sections(replace(site, revisions=()), wiring, study, job.findings, layouts, task.shared))
+        content = content_hash(_sections(replace(site, revisions=()), wiring, study, job.findings, layouts, seen.shared))
     if job.before and job.before["content"] == content:  # it stands as it was issued, with the marks that it had then
         site = replace(site, standing={wiring.door: job.before["stands"]})
         wiring = replace(wiring, revised=revised_from(job.before["revised"]))
@@ -380,7 +379,7 @@ def _written(task: Task, seen: Seen, job: Job) -> _Written:
         wiring = replace(wiring, revised=revised(job.before, now, revisions_of(site, door)[-1].rev, job.since))
     if wiring.revised:
         layouts = _laid_out(site, wiring)
-    sections = _sections(site, wiring, study, job.findings, layouts, task.shared)
+    sections = _sections(site, wiring, study, job.findings, layouts, seen.shared)
     told = door_record(site, wired(site)[wiring.door], wiring, study, sections, content)
     return _Written(site, wiring, study, layouts, unset(told) if site.redacted else told)
 
@@ -404,18 +403,17 @@ def _drawn(task: Task, seen: Seen, job: Job) -> Made:
     written = _written(task, seen, job)
     site, wiring, digest = written.site, written.wiring, written.record["hash"]
     door = wired(site)[wiring.door]
-    assert isinstance(task.shared, Wiring)
     drawings = draw_sheets(site, door, wiring, written.layouts, job.findings, digest)
     names = _names(door.id, drawings)
     return Made(
         digest,
-        door_pages(site, door, wiring, written.study, job.findings, drawings, digest, task.shared),
+        door_pages(site, door, wiring, written.study, job.findings, drawings, digest, seen.shared),
         tuple(svg_of(drawing, f"{name} {door.name}") for name, drawing in zip(names, drawings, strict=True)),
         written.record,
     )
 
 
-def _with_ways(seen: Seen, study: Study, shared: Wiring) -> Study:
+def _with_ways(seen: Seen, study: Study) -> Study:
     """With the feeds that the spec names compared, for the data sheet; a door with one way to feed it says nothing of it."""
     door = seen.site.doors[study.door]
     if not door.otherwise:
@@ -423,17 +421,17 @@ def _with_ways(seen: Seen, study: Study, shared: Wiring) -> Study:
     from wiregen.feeds.judge import written_ways
     from wiregen.feeds.table import rows
 
-    return replace(study, ways=tuple(rows(written_ways(seen.site, door, shared))))
+    return replace(study, ways=tuple(rows(written_ways(seen.site, door, seen.shared))))
 
 
-def _with_upkeep(seen: Seen, wiring: Wiring, study: Study, shared: Wiring, opened: bool) -> Study:
+def _with_upkeep(seen: Seen, wiring: Wiring, study: Study, opened: bool) -> Study:
     """With what the door's faults come to; not where somebody outside can open it: a guide would teach how."""
     if opened:
         wrong = "fault guide and retest sheet: first what stops the door is to be cured"
         return replace(study, missing=(*study.missing, wrong))
     site, door = seen.site, seen.site.doors[study.door]
     try:
-        trials = Trials(door, wiring, settler_of(site, door, wiring, shared))
+        trials = Trials(door, wiring, settler_of(site, door, wiring, seen.shared))
         return replace(study, upkeep=upkeep(trials, withheld(site, trials)))
     except NotSolved:
         wrong = "fault guide and retest sheet: the network with one of its faults has no operating point that can be found"

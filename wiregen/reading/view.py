@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence, Set
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import fields, is_dataclass, replace
 from functools import cache
 from typing import Any
 
-from wiregen.reading.model import CableSheet, DataSheet, LineEndSheet, Site
+from wiregen.reading.model import CableSheet, DataSheet, Device, LineEndSheet, Site
 from wiregen.reading.shared import SITE
 
 SHEETS = (DataSheet, CableSheet, LineEndSheet)
@@ -15,31 +15,48 @@ EXAMPLES = ("button", "interface")  # kinds of devices that cures name a data sh
 
 
 class Views:
-    """A site as each of its doors sees it: the door, those that it is wired with, all that is shared, and their data sheets.
+    """A site as each of its doors sees it: the door, those that it is wired with, the shared devices that they name, and the
+    data sheets of all of these.
 
-    What doors do together (`joint`), slack and labels are matters of the site alone, so that they are left out; and what others
-    have taken of what is shared is left out for doors that do not ask what else they could be fed from.
+    Shared devices that name one another are seen together.  What doors do together (`joint`), slack and labels are matters of
+    the site alone, so that they are left out.  A door that asks what else it could be fed from sees all that is shared, and
+    what others have taken of it.
     """
 
     def __init__(self, site: Site) -> None:
-        self._bare = replace(site, doors={}, joint=(), sheets={}, slack=None, labels=None, taken=frozenset())
         self._site = site
+        self._bare = replace(site, doors={}, shared={}, joint=(), sheets={}, slack=None, labels=None, taken=frozenset())
         self._said = {door: _words(spec) for door, spec in site.doors.items()}
-        self._together = _together(self._said)
+        self._together = _grouped({door: _doors_named(door, words, site.doors) for door, words in self._said.items()})
+        own = {ref: _words(device) for ref, device in site.shared.items()}
+        self._districts = _grouped({ref: sorted((words & own.keys()) - {ref}) for ref, words in own.items()})
+        self._shared: dict[frozenset[str], dict[str, Device]] = {}
         self._by_sheet: dict[str, Set[str]] = {}
+        self._by_door: dict[str, frozenset[str]] = {}
         self._always = frozenset(
             {name for name, sheet in site.sheets.items() if isinstance(sheet, DataSheet) and sheet.is_ in EXAMPLES}
             | self._named(_words(self._bare))
         )
-        self._by_door: dict[str, frozenset[str]] = {}
 
     def of(self, door: str) -> Site:
         """The site as that door sees it, or without any for `SITE`.  Raises KeyError where there is no such door."""
         doors = {} if door == SITE else {each: self._site.doors[each] for each in self._together[door]}
-        names = self._always.union(*map(self._sheets_of, doors))
+        asks = any(each.otherwise for each in doors.values())
+        shared = self._among(frozenset(self._site.shared) if asks or door == SITE else self._named_shared(doors))
+        names = self._always.union(self._named({device.sheet.type for device in shared.values()}), *map(self._sheets_of, doors))
         sheets = {name: sheet for name, sheet in self._site.sheets.items() if name in names}
-        taken = self._site.taken if any(each.otherwise for each in doors.values()) else frozenset()
-        return replace(self._bare, doors=doors, sheets=sheets, taken=taken)
+        taken = self._site.taken if asks else frozenset()
+        return replace(self._bare, doors=doors, shared=shared, sheets=sheets, taken=taken)
+
+    def _named_shared(self, doors: Iterable[str]) -> frozenset[str]:
+        words = {word.removeprefix(f"{SITE}/") for door in doors for word in self._said[door]}
+        return frozenset(each for ref in words & self._site.shared.keys() for each in self._districts[ref])
+
+    def _among(self, refs: frozenset[str]) -> dict[str, Device]:
+        """Shared devices in the site's order; for the same ones the same value."""
+        if refs not in self._shared:
+            self._shared[refs] = {ref: device for ref, device in self._site.shared.items() if ref in refs}
+        return self._shared[refs]
 
     def _sheets_of(self, door: str) -> frozenset[str]:
         if door not in self._by_door:
@@ -64,22 +81,22 @@ class Views:
         return self._by_sheet[name]
 
 
-def _together(said: Mapping[str, Set[str]]) -> dict[str, tuple[str, ...]]:
-    """For each door, given all that each says, the doors that it is wired with, itself among them, in the site's order: whoever
-    names one another in a relation, a place or a conductor, directly or through others."""
-    group = {door: {door} for door in said}
-    for door, words in said.items():
-        for other in _doors_named(door, words, said):
-            if group[other] is not group[door]:
-                group[door] |= group[other]
+def _grouped(named: Mapping[str, Iterable[str]]) -> dict[str, tuple[str, ...]]:
+    """For each of many, given whom each of them names, all that name one another, directly or through others, in their order;
+    itself among them."""
+    group = {one: {one} for one in named}
+    for one, others in named.items():
+        for other in others:
+            if group[other] is not group[one]:
+                group[one] |= group[other]
                 for each in group[other]:
-                    group[each] = group[door]
-    place = {door: n for n, door in enumerate(said)}
-    return {door: tuple(sorted(group[door], key=place.__getitem__)) for door in said}
+                    group[each] = group[one]
+    place = {one: n for n, one in enumerate(named)}
+    return {one: tuple(sorted(group[one], key=place.__getitem__)) for one in named}
 
 
 def _doors_named(door: str, words: Set[str], doors: Collection[str]) -> Iterator[str]:
-    """Other doors are named as `door/designation` or `door/place`, or as the door of a target."""
+    """Those that a relation, a place or a conductor names: `door/designation`, `door/place`, or the door of a target."""
     for word in sorted(words):
         before, slash, _ = word.partition("/")
         if before in doors and before != door and (slash or before == word):

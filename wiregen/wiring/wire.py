@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 
 from wiregen.reading.model import DataSheet, Door, Problem, Site, Takes
@@ -17,7 +17,7 @@ from wiregen.wiring.gather import gather
 from wiregen.wiring.joins import Join
 from wiregen.wiring.joints import Joiner, takes_two
 from wiregen.wiring.landing import Carries, Lander
-from wiregen.wiring.model import End, Wiring
+from wiregen.wiring.model import Conductor, End, Link, Wiring
 from wiregen.wiring.places import Boxes, hub_of, in_order
 from wiregen.wiring.plan import Plan, plan_door, plan_site, refuse
 from wiregen.wiring.potentials import Joined, ties
@@ -44,6 +44,40 @@ def less_used(shared: Wiring, doors: Iterable[Wiring]) -> Wiring:
     devices = [(ref, device) for door in doors for ref, device in door.devices.items() if device.origin == "site"]
     taken = {(ref.removeprefix(f"{SITE}/"), mark) for ref, device in devices for mark in device.used}
     return replace(shared, unused=tuple(u for u in shared.unused if (u.device, u.terminal) not in taken))
+
+
+def among(shared: Wiring, refs: Collection[str]) -> Wiring:
+    """What doors can meet of the wiring among shared devices where they know none but `refs`: the copper that leads on from
+    these, and the devices on it.  Boxes lead no further than their joints do."""
+    beside: dict[str | End, list[Conductor | Link]] = {}
+    every: tuple[Conductor | Link, ...] = (*shared.conductors, *shared.links)
+    for one in every:
+        for end in (one.a, one.b):
+            beside.setdefault(end if end.device in shared.boxes else end.device, []).append(one)
+    reached: set[str | End] = set(refs)
+    waiting = list(reached)
+    while waiting:
+        for one in beside.get(waiting.pop(), ()):
+            further = {end if end.device in shared.boxes else end.device for end in (one.a, one.b)} - reached
+            reached |= further
+            waiting += further
+
+    def kept(end: End) -> bool:
+        return end in reached or end.device in reached
+
+    conductors = tuple(c for c in shared.conductors if kept(c.a))
+    cables = {c.cable for c in conductors}
+    return replace(
+        shared,
+        devices={ref: device for ref, device in shared.devices.items() if ref in reached},
+        conductors=conductors,
+        cables={ref: cable for ref, cable in shared.cables.items() if ref in cables},
+        links=tuple(link for link in shared.links if kept(link.a)),
+        chains=tuple(chain for chain in shared.chains if chain.load in reached),
+        ties=tuple(tie for tie in shared.ties if kept(tie[0])),
+        mains=tuple(end for end in shared.mains if kept(end)),
+        boxes={}, junctions=(), lead_joints=(), calmers=(), line_ends=(), unused=(), behaviours=(), remarks=(),
+    )  # fmt: skip
 
 
 def _wire(plan: Plan) -> Wiring:
