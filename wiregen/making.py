@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from functools import cached_property, partial
 from hashlib import sha256
 from typing import cast
+
+import orjson
 
 from wiregen.attacks.withheld import withheld
 from wiregen.build import Examined, Seen, Task
@@ -45,6 +46,7 @@ from wiregen.packet.bind import (
     volume_book,
 )
 from wiregen.packet.change_packet import change_packet
+from wiregen.packet.egress import Rows, locks
 from wiregen.packet.grid import csv_files
 from wiregen.packet.label_sheets import label_sheets
 from wiregen.packet.labels import labels
@@ -63,18 +65,26 @@ from wiregen.study.model import Study
 from wiregen.study.network import NotSolved
 from wiregen.wiring.model import Wiring
 
-MADE, SHEET = "made", "sheet"  # the kinds under which a door's pages and those of a sheet of the site are kept
+MADE, LAID, SHEET = "made", "laid", "sheet"  # kinds under which a door's pages, its layouts, a sheet of the site are kept
 VOLUME = 200  # doors
 
 
 @dataclass(frozen=True)
 class Made:
-    """What is made of a door: content hash, pages, wiring sheets as SVG, and what its record says, its findings apart."""
+    """What is made of a door: content hash, pages, wiring sheets as SVG, and what is told of it elsewhere."""
 
     digest: str
     pages: tuple[Page, ...]
     sheets: tuple[str, ...]
+    told: Told
+
+
+@dataclass(frozen=True)
+class Told:
+    """What of a door stands outside its pages: its record, findings apart, and its rows of the egress list."""
+
     record: Json
+    locks: Rows
 
 
 @dataclass(frozen=True)
@@ -129,14 +139,14 @@ class _Press:
         self._set = _setter(examined.store)
         self._products: dict[str, str] = {}
         self._sources: dict[str, set[str]] = {}
-        self._told: dict[str, Json] = {}  # of each door what its record says of its issue, at the least
+        self._told: dict[str, Told] = {}  # of a record what it says of its issue, at the least
         self._records: dict[str, Json] = {}
         self._bound: list[Json] = []
 
     def drawn(self, doors: Sequence[str]) -> Iterator[tuple[str, Made]]:
         work = _work(self.examined, doors, self.findings, self._to_issue)
         for door, (made, files) in zip(doors, self._run("drawing", _make, work, self._tell), strict=True):
-            self._told[door] = {key: made.record[key] for key in ("stands", "revised")}
+            self._told[door] = replace(made.told, record={key: made.told.record[key] for key in ("stands", "revised")})
             for name in _names(door, made.sheets):
                 read = {from_above(file, self.examined.folder) for file in files}
                 self._sources[f"sheets/{name}.svg"] = read & self.examined.inputs.keys()
@@ -146,7 +156,7 @@ class _Press:
         """One packet of all doors."""
         made = dict(self.drawn(tuple(self.examined.wirings)))
         for door, each in made.items():
-            self._records[door] = each.record
+            self._records[door] = each.told.record
             yield from self._sheets(door, each)
         yield self._bind(PACKET, self.book(made))
 
@@ -160,17 +170,17 @@ class _Press:
         parts = [doors[n : n + VOLUME] for n in range(0, len(doors), VOLUME)]
         shared = dict(self.drawn([SITE] if SITE in self.examined.wirings else []))
         for door, each in shared.items():
-            self._records[door] = each.record
+            self._records[door] = each.told.record
             yield from self._sheets(door, each)
         for number, part in enumerate(parts, 1):
             made: dict[str, Made] = {}
             for door, each in self.drawn(part):
                 made[door] = each
                 yield from self._sheets(door, each)
-                yield self._noted(f"records/{door}.json", _json(with_findings(each.record, door, self.findings)))
+                yield self._noted(f"records/{door}.json", _json(with_findings(each.told.record, door, self.findings)))
             site, wirings = _standing(self.examined, self._told)
             name = f"{number} of {len(parts)}"
-            book = volume_book(site, wirings, self.findings, *_pages(made), name, self._set)
+            book = volume_book(site, wirings, self.findings, _locks(self._told), *_pages(made), name, self._set)
             yield self._bind(f"volumes/{number}.pdf", book)
         volumes = {door: n for n, of in enumerate(parts, 1) for door in of}
         site, wirings = self.as_issued
@@ -201,7 +211,7 @@ class _Press:
     @cached_property
     def of_site(self) -> Sheets:
         """The sheets of the site, which are bound and whose hashes the record tells; once all doors are drawn."""
-        return site_sections(*self.as_issued, self.examined.studies, self.findings)
+        return site_sections(*self.as_issued, self.examined.studies, self.findings, _locks(self._told))
 
     def _sheets(self, door: str, made: Made) -> Iterator[tuple[str, bytes]]:
         for name, svg in zip(_names(door, made.sheets), made.sheets, strict=True):
@@ -248,17 +258,21 @@ def _setter(store: Store | None) -> Setter:
 
 
 def _json(value: Json) -> bytes:
-    return (json.dumps(value, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
+    return orjson.dumps(value, option=orjson.OPT_INDENT_2 | orjson.OPT_APPEND_NEWLINE)
 
 
 def recorded(examined: Examined, *, jobs: Hands = 1, tell: Progress = silent) -> Json:
     """What record.json holds of a site but for how it is bound; its pages are not set for that."""
     findings, doors = _from_above(examined), tuple(examined.wirings)
     with crew(jobs, _task(examined), len(doors)) as run:
-        told = dict(zip(doors, run("telling", _record, _work(examined, doors, findings, False), tell), strict=True))
+        told = dict(zip(doors, run("telling", _tell, _work(examined, doors, findings, False), tell), strict=True))
     site, wirings = _as_issued(examined, findings, told)
-    sheets = site_sections(site, wirings, examined.studies, findings)
-    return _whole_record(site, wirings, findings, sheets, told, [])
+    sheets = site_sections(site, wirings, examined.studies, findings, _locks(told))
+    return _whole_record(site, wirings, findings, sheets, {of: each.record for of, each in told.items()}, [])
+
+
+def _locks(told: Mapping[str, Told]) -> dict[str, Rows]:
+    return {door: each.locks for door, each in told.items()}
 
 
 def _task(examined: Examined) -> Task:
@@ -275,14 +289,14 @@ def _work(examined: Examined, doors: Sequence[str], findings: Sequence[Finding],
 
 
 def _as_issued(
-    examined: Examined, findings: Sequence[Finding], told: Mapping[str, Json]
+    examined: Examined, findings: Sequence[Finding], told: Mapping[str, Told]
 ) -> tuple[Site, Mapping[str, Wiring]]:
     """The site with the revision at which each page stands, and its wirings with what is revised of them."""
     if examined.issue is None:
         return examined.site, examined.wirings
     site, wirings = _standing(examined, told)
     before = examined.issue.record["site"]
-    sheets = site_sections(site, wirings, examined.studies, findings)
+    sheets = site_sections(site, wirings, examined.studies, findings, _locks(told))
     same = [
         sheet.title
         for sheet in site_sheets(site, wirings, findings, sheets)
@@ -291,12 +305,12 @@ def _as_issued(
     return replace(site, standing={**site.standing, **{sheet_key(title): before["stands"][title] for title in same}}), wirings
 
 
-def _standing(examined: Examined, told: Mapping[str, Json]) -> tuple[Site, Mapping[str, Wiring]]:
+def _standing(examined: Examined, told: Mapping[str, Told]) -> tuple[Site, Mapping[str, Wiring]]:
     """The same for the pages of those doors alone of which something is told."""
     if examined.issue is None:
         return examined.site, examined.wirings
-    wirings = {of: replace(w, revised=revised_from(told[of]["revised"])) for of, w in examined.wirings.items() if of in told}
-    return replace(examined.site, standing={of: record["stands"] for of, record in told.items()}), wirings
+    wirings = {of: replace(w, revised=revised_from(told[of].record["revised"])) for of, w in examined.wirings.items() if of in told}
+    return replace(examined.site, standing={of: each.record["stands"] for of, each in told.items()}), wirings
 
 
 def _whole_record(
@@ -332,10 +346,10 @@ def _make(task: Task, job: Job) -> tuple[Made, frozenset[str]]:
     return made, files
 
 
-def _record(task: Task, job: Job) -> Json:
+def _tell(task: Task, job: Job) -> Told:
     seen, key, store = _kept_under(task, job)
     kept = store.get(MADE, key, seen.site, seen.canon) if store else None
-    return kept.record if isinstance(kept, Made) else _written(task, seen, job).record
+    return kept.told if isinstance(kept, Made) else _written(task, seen, job).told
 
 
 def _kept_under(task: Task, job: Job) -> tuple[Seen, str, Store | None]:
@@ -359,14 +373,14 @@ class _Written:
     wiring: Wiring
     study: Study
     layouts: tuple[Layout, ...]
-    record: Json
+    told: Told
 
 
 def _written(task: Task, seen: Seen, job: Job) -> _Written:
     site, wiring, study = seen.site, job.wiring, job.study
     if wiring.door != SITE and not site.redacted:
         study = _with_upkeep(seen, wiring, _with_ways(seen, study), _opened(study))
-    layouts = _laid_out(site, wiring)
+    layouts = _laid_out(site, wiring, task.store)
     content: str | None = None
     if job.to_issue:
         content = content_hash(_sections(replace(site, revisions=()), wiring, study, job.findings, layouts, seen.shared))
@@ -378,17 +392,26 @@ def _written(task: Task, seen: Seen, job: Job) -> _Written:
         now = door_record(site, door, wiring, study, {}, content)
         wiring = replace(wiring, revised=revised(job.before, now, revisions_of(site, door)[-1].rev, job.since))
     if wiring.revised:
-        layouts = _laid_out(site, wiring)
+        layouts = _laid_out(site, wiring, task.store)
     sections = _sections(site, wiring, study, job.findings, layouts, seen.shared)
-    told = door_record(site, wired(site)[wiring.door], wiring, study, sections, content)
-    return _Written(site, wiring, study, layouts, unset(told) if site.redacted else told)
+    record = door_record(site, wired(site)[wiring.door], wiring, study, sections, content)
+    rows = tuple(locks(site, wiring, seen.shared)) if wiring.door != SITE else ()
+    return _Written(site, wiring, study, layouts, Told(unset(record) if site.redacted else record, rows))
 
 
-def _laid_out(site: Site, wiring: Wiring) -> tuple[Layout, ...]:
+def _laid_out(site: Site, wiring: Wiring, store: Store | None) -> tuple[Layout, ...]:
+    """A wiring is laid out once, whatever else on the pages of a door is another."""
     if not (wiring.conductors or wiring.links):
         return ()
+    key = content_hash(program(), site.house, wiring)
+    kept = store.get_alone(LAID, key) if store else None
+    if kept is not None:
+        return cast("tuple[Layout, ...]", kept)
     draw = partial(lay_out, wiring, field_for(site.house), site.house)
-    return marked(draw, wiring.revised.wires, wiring.revised.rev) if wiring.revised else draw()
+    layouts = marked(draw, wiring.revised.wires, wiring.revised.rev) if wiring.revised else draw()
+    if store:
+        store.put_alone(LAID, key, layouts)
+    return layouts
 
 
 def _sections(
@@ -401,7 +424,7 @@ def _sections(
 
 def _drawn(task: Task, seen: Seen, job: Job) -> Made:
     written = _written(task, seen, job)
-    site, wiring, digest = written.site, written.wiring, written.record["hash"]
+    site, wiring, digest = written.site, written.wiring, written.told.record["hash"]
     door = wired(site)[wiring.door]
     drawings = draw_sheets(site, door, wiring, written.layouts, job.findings, digest)
     names = _names(door.id, drawings)
@@ -409,7 +432,7 @@ def _drawn(task: Task, seen: Seen, job: Job) -> Made:
         digest,
         door_pages(site, door, wiring, written.study, job.findings, drawings, digest, seen.shared),
         tuple(svg_of(drawing, f"{name} {door.name}") for name, drawing in zip(names, drawings, strict=True)),
-        written.record,
+        written.told,
     )
 
 

@@ -12,6 +12,7 @@ import pdfplumber
 from tests.proof.page import Page, Text
 from tests.proof.reader import read_pages
 from wiregen.packet.bind import bind_book, bind_door, door_hash, door_hashes, door_pages, packet_book, site_sections
+from wiregen.packet.egress import Rows, locks
 from wiregen.reading.model import Door, Site
 from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
@@ -40,8 +41,13 @@ def packet(
         of: door_pages(site, wired(site)[of], wiring, studies[of], findings, (), digests[of], shared)
         for of, wiring in wirings.items()
     }
-    sheets = site_sections(site, wirings, studies, findings)
+    sheets = site_sections(site, wirings, studies, findings, locks_of(site, wirings))
     return bind_book(site, packet_book(site, wirings, findings, sheets, pages, digests))
+
+
+def locks_of(site: Site, wirings: Mapping[str, Wiring]) -> dict[str, Rows]:
+    """By door its rows of the egress list."""
+    return {of: tuple(locks(site, wiring, wirings.get(SITE))) for of, wiring in wirings.items() if of != SITE}
 
 
 def pdf_of_door(

@@ -14,7 +14,7 @@ import jsonschema
 import pytest
 
 from tests.demo import examined, made
-from tests.packet.pages import opened, packet, table_rows, texts
+from tests.packet.pages import locks_of, opened, packet, table_rows, texts
 from tests.packet.test_door_pages import TITLES
 from tests.proof.expect import from_wiring
 from tests.proof.ink import prove
@@ -153,7 +153,7 @@ def test_a_terminal_that_a_door_uses_is_not_called_free() -> None:
 def _egress(folder: str) -> dict[str, tuple[str, str]]:
     """Way from supply to lock, and what the fire interface does, by door (its first lock)."""
     known = _known(folder)
-    table = egress_list(known.site, known.wirings).blocks[1]
+    table = egress_list(known.site, locks_of(known.site, known.wirings)).blocks[1]
     assert isinstance(table, Table)
     rows = [[cell if isinstance(cell, str) else getattr(cell, "text", "") for cell in row] for row in table.rows]
     return {row[0]: (row[3], row[6]) for row in rows if row[0]}

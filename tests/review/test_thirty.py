@@ -10,6 +10,7 @@ import pytest
 
 from tests import demo
 from tests.faults.doors import trials
+from tests.packet.pages import locks_of
 from wiregen.build import Examined
 from wiregen.faults.upkeep import upkeep
 from wiregen.packet.commissioning import test_record as record_of_tests
@@ -50,7 +51,7 @@ def _sections(of: Examined) -> Iterator[Section]:
         yield record_of_tests(of.site, door, wiring, study, 0)
     yield cable_schedule(of.site, of.wirings)
     yield materials_list(of.site, of.wirings)
-    yield egress_list(of.site, of.wirings)
+    yield egress_list(of.site, locks_of(of.site, of.wirings))
 
 
 def _rows(block: Block) -> Iterator[str]:

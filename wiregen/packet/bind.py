@@ -17,7 +17,7 @@ from wiregen.packet.content import Block, Chains, Section, Table, Tick, Write
 from wiregen.packet.datasheet import data_sheet
 from wiregen.packet.doing import what_it_does
 from wiregen.packet.duties import responsibilities
-from wiregen.packet.egress import egress_list
+from wiregen.packet.egress import Rows, egress_list
 from wiregen.packet.fault_guide import fault_guide
 from wiregen.packet.front import all_findings, cover, history, index, shared_devices, sign_off, volume_index
 from wiregen.packet.loads import load_sheets
@@ -130,6 +130,7 @@ def volume_book(
     site: Site,
     wirings: Mapping[str, Wiring],
     findings: Sequence[Finding],
+    locks: Mapping[str, Rows],
     pages: Mapping[str, Sequence[Page]],
     digests: Mapping[str, str],
     volume: str,
@@ -137,8 +138,8 @@ def volume_book(
 ) -> Book:
     """The doors of one volume, with those sheets of the site that tell of doors one by one."""
     doors = {door: wirings[door] for door in pages}
-    with_shared = {of: wiring for of, wiring in wirings.items() if of == SITE or of in doors}
-    behind = (cable_schedule(site, doors), egress_list(site, with_shared), sign_off(site, doors, findings))
+    of_doors = {door: rows for door, rows in locks.items() if door in doors}
+    behind = (cable_schedule(site, doors), egress_list(site, of_doors), sign_off(site, doors, findings))
     first = cover(site, doors, findings, volume)
     contents = index(site, doors, findings, digests, _opened(pages), behind)
     digest = content_hash(site.name, digests, first, behind)
@@ -194,9 +195,16 @@ def _bound(of: str, digest: str, pages: Sequence[Page]) -> Iterator[Bound]:
 
 
 def site_sections(
-    site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], findings: Sequence[Finding]
+    site: Site,
+    wirings: Mapping[str, Wiring],
+    studies: Mapping[str, Study],
+    findings: Sequence[Finding],
+    locks: Mapping[str, Rows],
 ) -> Sheets:
-    """The site's sheets that stand before the doors, after cover and index, and those that stand behind them."""
+    """The site's sheets that stand before the doors, after cover and index, and those that stand behind them.
+
+    `locks` are by door what `egress.locks` gives.
+    """
     before = (
         all_findings(site, wirings, findings),
         history(site, wirings),
@@ -208,7 +216,7 @@ def site_sections(
         cable_schedule(site, wirings),
         materials_list(site, wirings),
         *(() if site.redacted else (responsibilities(site, wirings), settings_list(site, wirings, studies))),
-        egress_list(site, wirings),
+        egress_list(site, locks),
         sign_off(site, wirings, findings),
     )
     return before, behind

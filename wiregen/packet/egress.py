@@ -11,16 +11,14 @@ from wiregen.packet.ways import Ways
 from wiregen.packet.wording import done_by, leaving
 from wiregen.reading.conditions import mentions
 from wiregen.reading.model import Changeover, Contact, DataSheet, Device, Gives, Input, Site, Takes
-from wiregen.reading.shared import SITE
 from wiregen.wiring.logic import spares
 from wiregen.wiring.model import Behaviour, Chain, ChainLink, End, Wiring
 
+Rows = tuple[tuple[Cell, ...], ...]
 
-def egress_list(site: Site, wirings: Mapping[str, Wiring]) -> Section:
-    rows: list[tuple[Cell, ...]] = []
-    for door in site.doors.values():
-        if door.id in wirings:
-            rows += _locks(site, wirings[door.id], wirings.get(SITE))
+
+def egress_list(site: Site, rows: Mapping[str, Rows]) -> Section:
+    """`rows` are by door what `locks` gives."""
     return Section(
         key="egress",
         title="Egress and fire release",
@@ -50,14 +48,14 @@ def egress_list(site: Site, wirings: Mapping[str, Wiring]) -> Section:
                     Column("Fire interface", 44),
                     Column("Reset", 32),
                 ),
-                tuple(rows),
+                tuple(row for door in site.doors for row in rows.get(door, ())),
             ),
         ),
     )
 
 
-def _locks(site: Site, wiring: Wiring, shared: Wiring | None) -> Iterator[tuple[Cell, ...]]:
-    """One row for each lock; locks of a bank that differ only in their number share one."""
+def locks(site: Site, wiring: Wiring, shared: Wiring | None) -> Iterator[tuple[Cell, ...]]:
+    """One row for each lock of a door; locks of a bank that differ only in their number share one."""
     door = site.doors[wiring.door]
     chains = {(c.load, c.load_group): c for c in wiring.chains}
     for n, behaviour in enumerate(wiring.behaviours):
