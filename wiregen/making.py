@@ -309,8 +309,10 @@ def _standing(examined: Examined, told: Mapping[str, Told]) -> tuple[Site, Mappi
     """The same for the pages of those doors alone of which something is told."""
     if examined.issue is None:
         return examined.site, examined.wirings
-    wirings = {of: replace(w, revised=revised_from(told[of].record["revised"])) for of, w in examined.wirings.items() if of in told}
-    return replace(examined.site, standing={of: each.record["stands"] for of, each in told.items()}), wirings
+    records = {of: each.record for of, each in told.items()}
+    known = {of: wiring for of, wiring in examined.wirings.items() if of in records}
+    wirings = {of: replace(wiring, revised=revised_from(records[of]["revised"])) for of, wiring in known.items()}
+    return replace(examined.site, standing={of: record["stands"] for of, record in records.items()}), wirings
 
 
 def _whole_record(
