@@ -14,6 +14,8 @@ from tests.changes.records import edit
 from tests.cli.run import broken, two_doors, wiregen
 from tests.packet.pages import texts
 
+pytestmark = pytest.mark.usefixtures("kept")
+
 
 def _git(folder: Path, *arguments: str) -> None:
     who = {f"GIT_{role}_{what}": "p.sedge@example.org" for role in ("AUTHOR", "COMMITTER") for what in ("NAME", "EMAIL")}

@@ -16,6 +16,8 @@ from tests.cli.run import broken, stopped, two_doors, wiregen
 from tests.small_site import ROOT
 from wiregen.cli import commands
 
+pytestmark = pytest.mark.usefixtures("kept")
+
 
 @pytest.fixture(scope="module")
 def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
@@ -111,7 +113,8 @@ def test_progress_goes_to_standard_error_and_quiet_silences_it(site: Path) -> No
     assert told.stdout == silent.stdout
 
 
-def test_results_do_not_depend_on_the_number_of_processes(site: Path) -> None:
+def test_results_do_not_depend_on_the_number_of_processes(site: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("WIREGEN_CACHE", "")
     assert wiregen("check", site, "--jobs", "2").stdout == wiregen("check", site).stdout
 
 
@@ -128,7 +131,7 @@ def test_each_command_has_help_with_an_example_that_parses(command: str) -> None
 def test_check_and_version_load_no_drawing_library(site: Path) -> None:
     heavy = {"schemdraw", "matplotlib", "reportlab"}
     for arguments in (("--version",), ("check", site)):
-        done = wiregen(*arguments, python=("-X", "importtime"))
+        done = wiregen(*arguments, python=("-X", "importtime"), env={"WIREGEN_CACHE": ""})
         assert done.returncode == 0
         loaded = {line.rsplit("|", 1)[1].strip().split(".")[0] for line in done.stderr.splitlines() if "|" in line}
         assert "click" in loaded

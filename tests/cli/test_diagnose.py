@@ -9,6 +9,8 @@ import pytest
 
 from tests.cli.run import ROOT, two_doors, wiregen
 
+pytestmark = pytest.mark.usefixtures("kept")
+
 
 @pytest.fixture(scope="module")
 def site(tmp_path_factory: pytest.TempPathFactory) -> Path:

@@ -19,6 +19,8 @@ import pytest
 from tests.cli.run import broken, two_doors, wiregen
 from tests.small_site import ROOT
 
+pytestmark = pytest.mark.usefixtures("kept")
+
 CLIMATES = (  # zone, locale, hash seed: none of them may show in a byte
     {"TZ": "Pacific/Kiritimati", "LC_ALL": "C", "PYTHONHASHSEED": "1"},
     {"TZ": "America/St_Johns", "LC_ALL": "C.UTF-8", "LANG": "tr_TR.UTF-8", "PYTHONHASHSEED": "2"},

@@ -11,6 +11,8 @@ from tests.cli.run import SPECS, broken, stopped, wiregen
 from tests.small_site import lay_out_site
 from wiregen.review.stories import stories
 
+pytestmark = pytest.mark.usefixtures("kept")
+
 
 def check_log(text: str) -> tuple[dict, list[dict]]:
     """The one run of a log and its results, every required property checked."""

@@ -10,6 +10,8 @@ import pytest
 from tests.cli.run import ROOT, stopped, two_doors, wiregen
 from tests.packet.again import again
 
+pytestmark = pytest.mark.usefixtures("kept")
+
 
 @pytest.fixture(scope="module")
 def site(tmp_path_factory: pytest.TempPathFactory) -> Path:

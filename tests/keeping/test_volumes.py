@@ -9,13 +9,15 @@ import pytest
 from tests.keeping.sites import quick_site
 from tests.packet.pages import texts
 from wiregen.build import examine
+from wiregen.keeping.store import Store
 from wiregen.making import make
 
 
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[dict[str, bytes], dict[str, bytes]]:
-    """Three doors in one volume, and in volumes of two."""
-    examined = examine(quick_site(tmp_path_factory.mktemp("three") / "weir", doors=3))
+    """Three doors in one volume, and in volumes of two; of the doors the pages that were kept."""
+    folder = tmp_path_factory.mktemp("three")
+    examined = examine(quick_site(folder / "weir", doors=3), store=Store(folder / "kept"))
     whole = make(examined)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("wiregen.making.VOLUME", 2)

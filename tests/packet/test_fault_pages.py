@@ -10,7 +10,7 @@ import pytest
 
 from tests.demo import SITES, site_of
 from tests.faults.doors import trials
-from tests.packet.pages import MM, opened, packet, table_rows
+from tests.packet.pages import opened, packet, table_rows, texts
 from wiregen.faults.upkeep import Upkeep, upkeep
 from wiregen.packet.fault_guide import fault_guide
 from wiregen.packet.fault_words import complaint
@@ -173,14 +173,15 @@ def test_a_door_that_is_left_by_its_handle_has_no_retest_sheet() -> None:
 def test_they_have_their_bookmarks_and_their_place_in_the_index() -> None:
     site, of = _site("D104"), trials("D104")
     study = replace(study_door(site, of.door, of.wiring, wire_site(site)), upkeep=kept("D104"))
-    with opened(packet(site, {"D104": of.wiring}, {"D104": study})) as document:
+    pdf = packet(site, {"D104": of.wiring}, {"D104": study})
+    with opened(pdf) as document:
         outlines = [title for _, title, *_ in document.doc.get_outlines()]
-        texts = [page.extract_text() for page in document.pages]
-        heads = [page.crop((0, 0, page.width, 30 * MM)).extract_text() for page in document.pages]
+    pages_read = texts(pdf)
+    heads = [text.partition("\n")[0] for text in pages_read]
     assert outlines.index("Test record") + 1 == outlines.index("Fault guide") == outlines.index("Retest sheet, yearly") - 1
     titles = ("Fault guide", "Retest sheet, yearly")
     pages = {title: next(n for n, head in enumerate(heads, 1) if title in head) for title in titles}
-    lines = [line for text in texts for line in text.splitlines()]
+    lines = [line for text in pages_read for line in text.splitlines()]
     row = next(line for line in lines if line.startswith("D104 Seed hall") and line.split()[-1].isdigit())
     assert row.split()[-3:-1] == [str(page) for page in pages.values()]  # behind them the redline form
 

@@ -25,7 +25,7 @@ from wiregen.packet.content import Table
 from wiregen.packet.egress import egress_list
 from wiregen.packet.grid import csv_files
 from wiregen.packet.materials import materials_list
-from wiregen.packet.record import door_record, record
+from wiregen.packet.record import Json, door_record, record
 from wiregen.packet.tables import tables
 from wiregen.reading.shared import SITE, as_door, wired
 from wiregen.wiring.model import Wiring
@@ -82,6 +82,20 @@ def test_its_sheets_stand_behind_the_list_of_shared_devices() -> None:
     assert b"ANNEX-SITE-W" in files["sheets/site.svg"]
 
 
+def test_the_record_is_what_its_schema_says() -> None:
+    """Here, as the packet of a whole site is made for this module alone."""
+    known, written = _known("annex"), json.loads(made("annex")["record.json"])
+    assert _not_as_in_the_schema(written) == []
+    assert len(written["doors"]) == len(known.site.doors)
+    assert written["doors"][0]["conductors"]
+
+
+def _not_as_in_the_schema(record: Json) -> list[str]:
+    schema = json.loads((REPO / "schemas" / "record.json").read_text("utf-8"))
+    errors = jsonschema.Draft202012Validator(schema).iter_errors(record)
+    return [f"{list(error.absolute_path)}: {error.message}" for error in errors]
+
+
 def test_tables_and_record_hold_its_wires_under_the_site() -> None:
     known = _known("fernhill")
     wiring, site = known.wirings[SITE], known.site
@@ -94,8 +108,7 @@ def test_tables_and_record_hold_its_wires_under_the_site() -> None:
         told_of = wired(site)[of], known.wirings[of], known.studies[of]
         told[of] = door_record(site, *told_of, section_hashes(site, *told_of, known.findings, known.wirings[SITE]), "")
     whole = {**record(site, known.findings, told, {}, {}), "pages": []}
-    schema = json.loads((REPO / "schemas" / "record.json").read_text("utf-8"))
-    assert [error.message for error in jsonschema.Draft202012Validator(schema).iter_errors(whole)] == []
+    assert _not_as_in_the_schema(whole) == []
     own = whole["site"]["wiring"]
     assert [(c["wire"], c["from"], c["to"]) for c in own["conductors"]] == [
         (c.wire, str(c.a), str(c.b)) for c in wiring.conductors

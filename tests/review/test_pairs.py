@@ -2,18 +2,23 @@
 
 A folder of `specs/` is named after the code that it is for (what follows `--` tells cases apart); in `wrong.yaml` each line
 where a finding must stand ends in `# found here`.  What the rules ask is trade practice and, where they say so, a code;
-see the sources of the rules themselves.
+see the sources of the rules themselves.  What opens which lock from outside is trade knowledge: a lock that needs power to
+open is opened by joining what its relay joins, one that needs power to hold by cutting it, and a board inside obeys a
+controller outside that is told to unlock.
 """
 
 from __future__ import annotations
 
+import re
 import shutil
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
 
 from tests.small_site import lay_out_site
-from wiregen.build import examine
+from wiregen.attacks.model import Tried
+from wiregen.build import Examined, examine
 from wiregen.review.model import Finding
 from wiregen.review.review import RULES
 
@@ -36,8 +41,16 @@ def lay_out_pair(pair: str, which: str, folder: Path) -> Path:
     return made
 
 
-def examined(pair: str, which: str, folder: Path) -> tuple[Finding, ...]:
-    return examine(lay_out_pair(pair, which, folder)).findings
+def examined(pair: str, which: str, folder: Path) -> Examined:
+    return examine(lay_out_pair(pair, which, folder))
+
+
+def _attacked(known: Examined) -> Tried:
+    """What was tried from outside on the one door of a pair."""
+    (door,) = known.site.doors
+    tried = known.studies[door].tried
+    assert tried is not None
+    return tried
 
 
 def test_every_rule_has_a_pair() -> None:
@@ -49,14 +62,30 @@ def test_the_wrong_one_is_found_at_its_line(pair: str, tmp_path: Path) -> None:
     code = pair.split("--")[0]
     lines = (SPECS / pair / "wrong.yaml").read_text("utf-8").splitlines()
     marked = {("door.yaml", number) for number, text in enumerate(lines, 1) if text.endswith(MARK)}
-    findings = [f for f in examined(pair, "wrong", tmp_path) if f.code == code]
+    known = examined(pair, "wrong", tmp_path)
+    findings = [f for f in known.findings if f.code == code]
     assert marked
     assert {(Path(f.where.file).name, f.where.line) for f in findings} == marked
     assert all(f.cure and f.message and f.source for f in findings)
+    if code.startswith("secured-"):
+        assert _attacked(known).successes
+        _tell_nobody_how(known.findings)
+
+
+def _tell_nobody_how(findings: Sequence[Finding]) -> None:
+    """A finding on tampering names the door and the cure; which two points open it stands in no packet, record or log."""
+    found = [f for f in findings if f.code.startswith("secured-")]
+    assert found
+    for finding in found:
+        assert not re.search(r"\b[A-Z]+\d+:\S", finding.message)
+        assert not re.search(r"\b(short|join|bridge|cut)", finding.message)
 
 
 @pytest.mark.parametrize("pair", PAIRS)
 def test_the_cured_one_is_silent(pair: str, tmp_path: Path) -> None:
-    findings = examined(pair, "cured", tmp_path)
-    assert [f for f in findings if f.code == pair.split("--")[0] and f.level != "note"] == []
-    assert [f for f in findings if f.level == "stop"] == []
+    code, known = pair.split("--")[0], examined(pair, "cured", tmp_path)
+    assert [f for f in known.findings if f.code == code and f.level != "note"] == []
+    assert [f for f in known.findings if f.level == "stop"] == []
+    if code.startswith("secured-"):
+        assert sum(count for _, count in _attacked(known).counts)
+        assert _attacked(known).successes == ()

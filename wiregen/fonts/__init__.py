@@ -5,6 +5,8 @@ A size is given in points; a capital is CAP of it high (660 of 1000 units, by th
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+from copy import copy
 from functools import cache, lru_cache
 from importlib.resources import files
 from io import BytesIO
@@ -22,7 +24,15 @@ def register() -> None:
     from reportlab.pdfbase.ttfonts import TTFont
 
     for name in (REGULAR, BOLD):
-        registerFont(TTFont(name, BytesIO(files(__name__).joinpath(f"{name}.ttf").read_bytes())))
+        font = TTFont(name, BytesIO(files(__name__).joinpath(f"{name}.ttf").read_bytes()))
+        font.face.makeSubset = _once(font.face.makeSubset)
+        registerFont(font)
+
+
+def _once(make: Callable[[tuple[int, ...]], bytes]) -> Callable[[Sequence[int]], bytes]:
+    """The embedded part of a face is made once for all documents, as each takes the same parts."""
+    kept = cache(make)
+    return lambda codes: kept(tuple(codes))
 
 
 @lru_cache(maxsize=65536)
@@ -44,5 +54,21 @@ def fix_encoding(document: Any) -> None:
     register()
     for name in (REGULAR, BOLD):
         font = getFont(name)
-        font.splitString("".join(map(chr, sorted(font.face.charToGlyph))), document)
+        font.state[document] = copy(_encoded(name))
         font.getSubsetInternalName(0, document)
+
+
+@cache
+def _encoded(name: str) -> Any:
+    """What reportlab notes of a document that uses each character of a face: nothing is added to it any more."""
+    from reportlab.pdfbase.pdfmetrics import getFont
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    font: TTFont = getFont(name)
+    nobody = _Nobody()
+    font.splitString("".join(map(chr, sorted(font.face.charToGlyph))), nobody)
+    return font.state[nobody]
+
+
+class _Nobody:
+    """Stands for a document."""
