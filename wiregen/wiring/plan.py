@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from wiregen.reading.model import Changeover, Door, Problem, Site, SpecError
 from wiregen.reading.shared import SITE
+from wiregen.reading.view import Views
 from wiregen.wiring import behaviour, calmers, contradictions, explicit, lines
 from wiregen.wiring.cast import Cast
 from wiregen.wiring.circuits import Circuits
@@ -62,7 +63,7 @@ def plan_door(site: Site, door: Door) -> Plan:
 def plan_site(site: Site) -> Plan:
     """The plan of what is shared, with what the doors' relations join between shared devices (L9).
 
-    Doors that cannot be planned are left out: their problems are their own.
+    Each door is planned as it sees the site.  Those that cannot be planned are left out: their problems are their own.
     """
     cast = Cast(site, None)
     circuits = Circuits(cast, cast.own, site.house)
@@ -75,11 +76,12 @@ def plan_site(site: Site) -> Plan:
     senses: dict[At, str] = {}
     heavy: set[At] = set()
     more: list[Join] = []
+    views = Views(site)
     for number, door in enumerate(site.doors.values()):
         if not _joins_shared(site, door):
             continue
         try:
-            plan = plan_door(site, door)
+            plan = plan_door(views.of(door.id), door)
         except SpecError:
             continue
         for known, chosen in ((sides, plan.chosen.sides), (senses, plan.chosen.senses)):
