@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Mapping
+from copy import copy
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
@@ -98,13 +99,13 @@ class Style:
 
 
 class Planner:
-    """Makes plans for one graph; keeps what does not depend on the choice.  `insides`: what it shares with other styles."""
+    """Makes plans for one graph; keeps what does not depend on the choice."""
 
-    def __init__(self, graph: Graph, tree: Tree, style: Style, limit: int, insides: dict[Inside, float]) -> None:
-        self.graph, self.tree, self.style, self.limit = graph, tree, style, limit
+    def __init__(self, graph: Graph, tree: Tree, limit: int) -> None:
+        self.graph, self.tree, self.style, self.limit = graph, tree, Style(), limit
         self.guests: dict[int, list[int]] = defaultdict(list)
         self._faces: dict[object, tuple[Face, ...]] = {}
-        self._insides = insides
+        self._insides: dict[Inside, float] = {}
         self._sides: dict[object, dict[Port, str]] = {}
         self._naturals: dict[object, list[Port]] = {}
         self._clusters: dict[object, list[list[Port]]] = {}
@@ -113,6 +114,12 @@ class Planner:
         for n, node in enumerate(graph.nodes):
             if node.host is not None:
                 self.guests[node.host].append(n)
+
+    def styled(self, style: Style) -> Planner:
+        """The same in another style.  What they keep of columns, channels and boxes alone serves both."""
+        other = copy(self)
+        other.style, other._faces, other._naturals = style, {}, {}
+        return other
 
     def hub_channels(self, choice: Choice) -> tuple[int, int]:
         """The first and last channel whose middle lies at the hub."""

@@ -91,18 +91,23 @@ class Spreader:
         for ((net, which), side), row in self.plan.ports.items():
             column = self.plan.choice.column[self.graph.nets[net].ends[which]]
             self.by_column[column, side].append((net, row))
+        count = len(self.plan.units)
+        self.widths, self.box = self._columns()
+        self.zones: dict[int, Channel] = {c: Channel() for c in range(-1, count)}
+        self.halves = {c: [self._half(c, half, zone, planner.style.terse) for half in HALVES] for c, zone in self.zones.items()}
+        self.middles = {c: self._zone(c, "middle") + (1.0 if 0 <= c < count - 1 else 0.0) for c in self.zones}
+        if self.bare_edge:  # room for the name of the place
+            self.middles[-1] = max(self.middles[-1], width(planner.tree.hub.upper(), SMALL, bold=True) + 3.0)
+
+    def left_over(self, room: float) -> float:
+        """What the least widths leave of a room; negative if it is too narrow."""
+        left_over = room - sum(self.widths) - sum(self.middles.values())
+        return left_over - sum(h.total + h.border for pair in self.halves.values() for h in pair)
 
     def spread(self, room: float, x0: float) -> Spread | None:
-        """None if the sheet is too narrow."""
-        count = len(self.plan.units)
-        widths, box = self._columns()
-        zones: dict[int, Channel] = {c: Channel() for c in range(-1, count)}
-        halves = {c: [self._half(c, half, zones[c], self.planner.style.terse) for half in HALVES] for c in zones}
-        middles = {c: self._zone(c, "middle") + (1.0 if 0 <= c < count - 1 else 0.0) for c in zones}
-        if self.bare_edge:  # room for the name of the place
-            middles[-1] = max(middles[-1], width(self.planner.tree.hub.upper(), SMALL, bold=True) + 3.0)
-        left_over = room - sum(widths) - sum(middles.values())
-        left_over -= sum(h.total + h.border for pair in halves.values() for h in pair)
+        """None if the room is too narrow.  To be called once: what is left over widens what was found to be least."""
+        count, zones, halves, widths, middles = len(self.plan.units), self.zones, self.halves, self.widths, self.middles
+        left_over = self.left_over(room)
         if left_over < 0:
             return None
         for at, c in [(at, c) for at in (1, 0) for c in zones if self.planner.style.terse]:
@@ -136,7 +141,7 @@ class Spreader:
             if c + 1 < count:
                 columns.append((x, x + widths[c + 1] + wider))
                 x = columns[-1][1]
-        return Spread(columns, zones, self._place_boxes(columns, box))
+        return Spread(columns, zones, self._place_boxes(columns, self.box))
 
     # ---- columns -----------------------------------------------------------------------------------------------------
 
