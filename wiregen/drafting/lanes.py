@@ -28,29 +28,32 @@ class Lanes:
         self.members: list[list[int]] = []
         self.value: list[int] = []  # least height of each lane
         self.most: list[int] = []  # its greatest: of the joins so far perhaps not all
-        self.after: list[list[tuple[int, int]]] = []
-        self.before: list[list[tuple[int, int]]] = []
+        self.after: list[list[tuple[int, int]]] = []  # of each lane: how far under it stands a variable at least
+        self.before: list[list[tuple[int, int]]] = []  # and how far under a variable it does
 
-    def variable(self, anchor: int | None = None, offset: int = 0) -> int:
-        """A new height, or one that stands `offset` under another for good."""
+    def variable(self) -> int:
+        """A new height."""
         new = len(self.lane)
-        if anchor is None:
-            self.lane.append(len(self.members))
-            self.offset.append(0)
-            self.members.append([new])
-            self.value.append(0)
-        else:
-            self.lane.append(self.lane[anchor])
-            self.offset.append(self.offset[anchor] + offset)
-            self.members[self.lane[anchor]].append(new)
+        self.lane.append(len(self.members))
+        self.offset.append(0)
+        self.members.append([new])
+        self.value.append(0)
         self.after.append([])
         self.before.append([])
         return new
 
+    def under(self, anchor: int, offset: int) -> int:
+        """A height that stands `offset` under another for good."""
+        new, lane = len(self.lane), self.lane[anchor]
+        self.lane.append(lane)
+        self.offset.append(self.offset[anchor] + offset)
+        self.members[lane].append(new)
+        return new
+
     def least(self, a: int, b: int, gap: int) -> None:
         """b stands at least `gap` under a.  To be called before `settle`."""
-        self.after[a].append((b, gap))
-        self.before[b].append((a, gap))
+        self.after[self.lane[a]].append((self.offset[a] + gap, b))
+        self.before[self.lane[b]].append((self.offset[b] - gap, a))
 
     def at(self, variable: int) -> int:
         return self.value[self.lane[variable]] + self.offset[variable]
@@ -71,22 +74,28 @@ class Lanes:
         if len(self.members[la]) < len(self.members[lb]):
             return self.join(b, a, -gap)
         shift = self.offset[a] + gap - self.offset[b]  # what b's lane gets to offsets
-        trail, most = {la: self.value[la]}, self.most[la]
-        moved = self.members[lb]
-        raised, self.most[la] = self.value[lb] - shift, min(most, self.most[lb] - shift)
+        value, most = self.value[la], self.most[la]
+        lower, upper = max(value, self.value[lb] - shift), min(most, self.most[lb] - shift)
+        if lower > upper:
+            return False
+        moved, after, before = self.members[lb], self.after[la], self.before[la]
         for v in moved:
             self.lane[v] = la
             self.offset[v] += shift
         self.members[la] += moved
-        if raised > self.value[la]:
-            self.value[la] = raised
-        if self.value[la] <= self.most[la] and self._push([la], trail):
-            self.members[lb] = []
+        after += [(gap + shift, w) for gap, w in self.after[lb]]
+        before += [(gap + shift, w) for gap, w in self.before[lb]]
+        trail = {la: value}
+        self.value[la], self.most[la] = lower, upper
+        if self._push([la], trail):
+            self.members[lb], self.after[lb], self.before[lb] = [], [], []
             return True
         self.most[la] = most
         for lane, value in trail.items():
             self.value[lane] = value
         del self.members[la][-len(moved) :]
+        del after[len(after) - len(self.after[lb]) :]
+        del before[len(before) - len(self.before[lb]) :]
         for v in moved:
             self.lane[v] = lb
             self.offset[v] -= shift
@@ -95,46 +104,40 @@ class Lanes:
     def _push(self, work: list[int], trail: dict[int, int]) -> bool:
         """Down what stands too near under lanes that have moved; `trail` gets where each stood.  False if something has
         no room."""
-        value, most, lane_of, offset = self.value, self.most, self.lane, self.offset
-        members, after = self.members, self.after
+        value, most, lane_of, offset, after = self.value, self.most, self.lane, self.offset, self.after
         while work:
             lane = work.pop()
             base = value[lane]
-            for v in members[lane]:
-                y = base + offset[v]
-                for w, gap in after[v]:
-                    other = lane_of[w]
-                    need = y + gap - offset[w]
-                    if need > value[other]:
-                        if other == lane or need > most[other]:
-                            return False
-                        trail.setdefault(other, value[other])
-                        value[other] = need
-                        work.append(other)
+            for gap, w in after[lane]:
+                other = lane_of[w]
+                need = base + gap - offset[w]
+                if need > value[other]:
+                    if other == lane or need > most[other]:
+                        return False
+                    trail.setdefault(other, value[other])
+                    value[other] = need
+                    work.append(other)
         return True
 
     def _pull(self) -> None:
         """Up the greatest heights of all that have something too near under them."""
-        most, lane_of, offset = self.most, self.lane, self.offset
-        members, before = self.members, self.before
-        work = [n for n, there in enumerate(members) if there]
+        most, lane_of, offset, before = self.most, self.lane, self.offset, self.before
+        work = [n for n, there in enumerate(before) if there]
         while work:
             lane = work.pop()
             top = most[lane]
-            for v in members[lane]:
-                y = top + offset[v]
-                for w, gap in before[v]:
-                    other = lane_of[w]
-                    need = y - gap - offset[w]
-                    if need < most[other]:
-                        most[other] = need
-                        work.append(other)
+            for gap, w in before[lane]:
+                other = lane_of[w]
+                need = top + gap - offset[w]
+                if need < most[other]:
+                    most[other] = need
+                    work.append(other)
 
     def heights(self) -> list[int]:
         """A height for every variable, halfway between its least and its most."""
         self._pull()
         middle = [(low + high) // 2 for low, high in zip(self.value, self.most, strict=True)]
-        return [middle[self.lane[v]] + self.offset[v] for v in range(len(self.lane))]
+        return [middle[lane] + offset for lane, offset in zip(self.lane, self.offset, strict=True)]
 
 
 @dataclass(frozen=True)
@@ -225,7 +228,7 @@ def _device(
                 lanes.least(*((top, var, head) if last < 0 else (last, var, gap)))
             else:
                 y += gap if last >= 0 else 0
-                row_var[row] = var = lanes.variable(top, y)
+                row_var[row] = var = lanes.under(top, y)
             last, cable = var, mine
         if last >= 0:
             lanes.least(last, bottom, EDGE)
