@@ -45,12 +45,12 @@ class Draft:
 
 def wide_enough(planner: Planner, found: Arrangement, wiring: Wiring, room: float) -> bool:
     """Whether an arrangement fits a room so wide."""
-    return _spreader(planner, found, wiring, marks(planner, found)).left_over(room) >= 0
+    return _spreader(planner, found, wiring, marks(found)).left_over(room) >= 0
 
 
 def draft(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect) -> Draft | None:
     """None if the sheet is too narrow."""
-    ovals = marks(planner, found)
+    ovals = marks(found)
     spreader = _spreader(planner, found, wiring, ovals)
     widths = spreader.spread(field.w, field.x)
     return None if widths is None else Draft(planner, found, ovals, spreader, widths)

@@ -16,8 +16,8 @@ from wiregen.drafting.arrange import Arrangement
 from wiregen.drafting.face import PAD
 from wiregen.drafting.ink import SMALL
 from wiregen.drafting.metrics import LABEL_ROOM, OVAL, TRACK, width
-from wiregen.drafting.plan import Half, Planner, Unit, Zone
-from wiregen.drafting.stacking import beside
+from wiregen.drafting.plan import Half, Planner, Ports, Zone
+from wiregen.drafting.stacking import beside, width_needed
 
 BORDER = 3.0
 AIR = 0.8  # between a bar's zone and a label
@@ -155,46 +155,28 @@ class Spreader:
                 if unit.node is None:
                     continue
                 guests = self.planner.guests.get(unit.node, [])
-                marks = [self._marks(unit.node, side) for side in (unit.left, unit.right)]
-                if guests:
-                    marks = [max(marks)] * 2
-                box[unit.node] = max(self.faces[unit.node].box_width(marks[0], marks[1]), self._inside(unit.node, unit))
-                for guest in guests:
-                    own = self.graph.nodes[guest]
-                    mine = max(width(beside(own.sheet, self.graph.nets[n].at[w].terminal)) for n, w in own.nets)
-                    box[guest] = self.faces[guest].box_width(mine, 0.0)
+                for node, ports in ((unit.node, unit.ports), *((g, (self.graph.nodes[g].nets, ())) for g in guests)):
+                    key, boxes = (node, ports, self.faces[node].over), self.planner.boxes
+                    if key not in boxes:
+                        boxes[key] = self._box(node, ports)
+                    box[node] = boxes[key]
                 wide = max(wide, box[unit.node] + max((self._reach(g, box[g]) for g in guests), default=0.0))
             widths.append(wide)
         return widths, box
 
-    def _inside(self, node: int, unit: Unit) -> float:
-        """Least width of a box for what is drawn between its terminals, and for lettering beside that."""
-        sides = ("left", unit.left), ("right", unit.right)
-        left, right = (tuple(text for r in rows for text in self._terminal(node, r, side)) for side, rows in sides)
-        guests = [(g, n, w) for g in self.planner.guests.get(node, ()) for n, w in self.graph.nodes[g].nets]
+    def _box(self, node: int, ports: tuple[Ports, Ports]) -> float:
+        """Least width of a box for its marks, what is drawn between its terminals, and lettering beside that."""
+        sheet, face = self.graph.nodes[node].sheet, self.faces[node]
+        left, right = ([self.graph.nets[n].at[w].terminal for n, w in side] for side in ports)
+        marks = [max((width(beside(sheet, mark)) for mark in side), default=0.0) for side in (left, right)]
+        if self.graph.nodes[node].host is not None:
+            return face.box_width(*marks)
+        guests = self.planner.guests.get(node, ())
+        if guests:
+            marks = [max(marks)] * 2
         if not right:  # terminals are drawn again on the side of a calmer
-            right = tuple(self.graph.nets[n].at[1 - w].terminal for _, n, w in guests)
-        face = self.faces[node]
-        return self.planner.inside(node, left, right) + (0.0 if face.over else face.title_width + PAD)
-
-    def _terminal(self, node: int, row: int, side: str) -> list[str]:
-        n = self.plan.row_net[row]
-        return [
-            self.graph.nets[n].at[w].terminal
-            for w in (0, 1)
-            if n >= 0 and self.graph.nets[n].ends[w] == node and self.plan.ports.get(((n, w), side)) == row
-        ]
-
-    def _marks(self, node: int, rows: list[int]) -> float:
-        texts = [
-            beside(self.graph.nodes[node].sheet, net.at[w].terminal)
-            for row in rows
-            if self.plan.row_net[row] >= 0
-            for net in (self.graph.nets[self.plan.row_net[row]],)
-            for w in (0, 1)
-            if net.ends[w] == node
-        ]
-        return max(map(width, texts), default=0.0)
+            right = [self.graph.nets[n].at[1 - w].terminal for guest in guests for n, w in self.graph.nodes[guest].nets]
+        return max(face.box_width(*marks), width_needed(sheet, left, right) + (0.0 if face.over else face.title_width + PAD))
 
     def _reach(self, guest: int, wide: float) -> float:
         """Width of a guest with its leads."""
