@@ -19,7 +19,7 @@ from wiregen.drafting.frame import field_for
 from wiregen.drafting.layout import lay_out
 from wiregen.drafting.model import Layout
 from wiregen.drafting.revised import marked
-from wiregen.drafting.sheet import draw_sheets
+from wiregen.drafting.sheet import Uncoded, coded, draw_uncoded
 from wiregen.drafting.svg import svg_of
 from wiregen.faults.effects import Trials
 from wiregen.faults.upkeep import upkeep
@@ -374,7 +374,7 @@ class _Written:
     site: Site
     wiring: Wiring
     study: Study
-    layouts: tuple[Layout, ...]
+    sheets: tuple[Uncoded, ...]
     told: Told
 
 
@@ -385,7 +385,9 @@ def _written(task: Task, seen: Seen, job: Job) -> _Written:
     layouts = _laid_out(site, wiring, task.store)
     content: str | None = None
     if job.to_issue:
-        content = content_hash(_sections(replace(site, revisions=()), wiring, study, job.findings, layouts, seen.shared))
+        bare = replace(site, revisions=())
+        unrevised = draw_uncoded(bare, wired(bare)[wiring.door], wiring, layouts, job.findings)
+        content = content_hash(_sections(bare, wiring, study, job.findings, unrevised, seen.shared))
     if job.before and job.before["content"] == content:  # it stands as it was issued, with the marks that it had then
         site = replace(site, standing={wiring.door: job.before["stands"]})
         wiring = replace(wiring, revised=revised_from(job.before["revised"]))
@@ -395,10 +397,12 @@ def _written(task: Task, seen: Seen, job: Job) -> _Written:
         wiring = replace(wiring, revised=revised(job.before, now, revisions_of(site, door)[-1].rev, job.since))
     if wiring.revised:
         layouts = _laid_out(site, wiring, task.store)
-    sections = _sections(site, wiring, study, job.findings, layouts, seen.shared)
-    record = door_record(site, wired(site)[wiring.door], wiring, study, sections, content)
+    door = wired(site)[wiring.door]
+    sheets = draw_uncoded(site, door, wiring, layouts, job.findings)
+    sections = _sections(site, wiring, study, job.findings, sheets, seen.shared)
+    record = door_record(site, door, wiring, study, sections, content)
     rows = tuple(locks(site, wiring, seen.shared)) if wiring.door != SITE else ()
-    return _Written(site, wiring, study, layouts, Told(unset(record) if site.redacted else record, rows))
+    return _Written(site, wiring, study, sheets, Told(unset(record) if site.redacted else record, rows))
 
 
 def _laid_out(site: Site, wiring: Wiring, store: Store | None) -> tuple[Layout, ...]:
@@ -417,18 +421,17 @@ def _laid_out(site: Site, wiring: Wiring, store: Store | None) -> tuple[Layout, 
 
 
 def _sections(
-    site: Site, wiring: Wiring, study: Study, findings: Sequence[Finding], layouts: Sequence[Layout], shared: Wiring
+    site: Site, wiring: Wiring, study: Study, findings: Sequence[Finding], sheets: Sequence[Uncoded], shared: Wiring
 ) -> dict[str, str]:
-    door = wired(site)[wiring.door]
-    sheets = draw_sheets(site, door, wiring, layouts, findings, "")
-    return section_hashes(site, door, wiring, study, findings, shared, sheets)
+    drawings = coded(sheets, site.house, "")
+    return section_hashes(site, wired(site)[wiring.door], wiring, study, findings, shared, drawings)
 
 
 def _drawn(task: Task, seen: Seen, job: Job) -> Made:
     written = _written(task, seen, job)
     site, wiring, digest = written.site, written.wiring, written.told.record["hash"]
     door = wired(site)[wiring.door]
-    drawings = draw_sheets(site, door, wiring, written.layouts, job.findings, digest)
+    drawings = coded(written.sheets, site.house, digest)
     names = _names(door.id, drawings)
     return Made(
         digest,

@@ -13,7 +13,7 @@ from tests.proof.expect import Terminal
 from tests.proof.marks import Defect, Marks, box_gap
 from tests.proof.page import Box, Page, Point, Text
 from tests.proof.trace import Groups, Path
-from tests.proof.zones import zones_at
+from tests.proof.zones import Zones
 
 NAME = re.compile(r"(s\d+)((?: → \d+/[A-Z]\d+)*)")  # a name, and the sheets and zones where the joint is met again
 REFERENCE = re.compile(r"→ \d+/[A-Z]\d+(?: → \d+/[A-Z]\d+)*")
@@ -108,6 +108,7 @@ def check_references(pages: Sequence[Page], seen: Sequence[Seen]) -> Iterator[De
     by_joint: dict[Terminal, list[Seen]] = defaultdict(list)
     for one in seen:
         by_joint[one.joint].append(one)
+    zones: dict[int, Zones] = {}
     for joint, places in by_joint.items():
         for one in places:
             others = {other.page: other for other in places if other.page != one.page}
@@ -117,7 +118,8 @@ def check_references(pages: Sequence[Page], seen: Sequence[Seen]) -> Iterator[De
                 )
                 continue
             for page, zone in one.refs:
-                if not any(zone in zones_at(pages[page - 1], at) for at in others[page].at):
+                grid = zones.get(page) or zones.setdefault(page, Zones(pages[page - 1]))
+                if not any(zone in grid.at(point) for point in others[page].at):
                     yield Defect("reference", f"{joint} is said to be in {page}/{zone}, it is not", one.page, one.at[0])
 
 

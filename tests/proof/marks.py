@@ -111,8 +111,9 @@ def find_marks(page: Page, number: int, found: list[Defect]) -> Marks:
     }
     devices, boxes = _devices(page, [*open_, *squares.values()], dots)
     used: dict[int, Point] = {}
+    letters = [t for t in page.texts if not t.bold and t.capitals > MARK_HEIGHT - 0.02]
     terminals = [
-        _terminal(page, number, at, jack, devices, used, found)
+        _terminal(letters, number, at, jack, devices, used, found)
         for at, jack in [(p, False) for p in open_] + [(p, True) for p in squares.values()]
     ]
     labels = [Label(m[1], m[2], t) for t in page.texts if (m := LABEL.fullmatch(t.text)) and id(t) not in used]
@@ -149,7 +150,7 @@ def _titled_already(rect: Shape, title: Text, devices: list[Device]) -> bool:
 
 
 def _terminal(
-    page: Page, number: int, at: Point, jack: bool, devices: list[Device], used: dict[int, Point], found: list[Defect]
+    letters: list[Text], number: int, at: Point, jack: bool, devices: list[Device], used: dict[int, Point], found: list[Defect]
 ) -> Terminal | None:
     owners = sorted((d for d in devices if edge_gap(d.box, at) < 0.2), key=lambda d: d.box.w * d.box.h)
     if not owners:
@@ -157,8 +158,7 @@ def _terminal(
         return None
     owner = owners[0]
     room = owner.box.grown(0.3)
-    close = (t for t in page.texts if abs(t.base - at[1]) < 8 and not t.bold and t.capitals > MARK_HEIGHT - 0.02)
-    inside = [t for t in close if t is not owner.title and room.covers(t.box)]
+    inside = [t for t in letters if abs(t.base - at[1]) < 8 and t is not owner.title and room.covers(t.box)]
     best = sorted(inside, key=lambda t: box_gap(t.box, at))[:2]
     if not best or box_gap(best[0].box, at) > 4:
         found.append(Defect("mark", f"a terminal of {owner.ref} has no mark", number, at))

@@ -26,11 +26,11 @@ class Stroke:
     def length(self) -> float:
         return abs(self.a[0] - self.b[0]) + abs(self.a[1] - self.b[1])
 
-    @property
+    @cached_property
     def level(self) -> bool:
         return abs(self.a[1] - self.b[1]) < 0.02
 
-    @property
+    @cached_property
     def upright(self) -> bool:
         return abs(self.a[0] - self.b[0]) < 0.02
 

@@ -98,7 +98,7 @@ class _Reader:
         ends = [steps[0][1][0]]
         for kind, points in steps[1:]:
             if kind == "curve":
-                ends.extend(_bezier(ends[-1], *points, n / 8) for n in range(1, 8))
+                ends.extend(_bezier(ends[-1], *points))
             ends.append(points[-1])
         if closed and ends[-1] != ends[0]:
             ends.append(ends[0])
@@ -211,10 +211,13 @@ def _subpaths(item: Any, matrix: _Matrix) -> Iterator[tuple[list[Step], bool]]:
         yield steps, closed
 
 
-def _bezier(p0: Point, p1: Point, p2: Point, p3: Point, t: float) -> Point:
-    u = 1 - t
-    x, y = (u**3 * p0[k] + 3 * u * u * t * p1[k] + 3 * u * t * t * p2[k] + t**3 * p3[k] for k in (0, 1))
-    return x, y
+_ALONG = [((1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t**2, t**3) for t in (n / 8 for n in range(1, 8))]
+
+
+def _bezier(p0: Point, p1: Point, p2: Point, p3: Point) -> list[Point]:
+    """Points on a curve, between its ends."""
+    (x0, y0), (x1, y1), (x2, y2), (x3, y3) = p0, p1, p2, p3
+    return [(a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3) for a, b, c, d in _ALONG]
 
 
 def _round(ends: list[Point], box: Box) -> bool:

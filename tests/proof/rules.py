@@ -62,10 +62,12 @@ def _overlap(s: Stroke, p: Stroke) -> float:
 
 
 def _through_devices(page: Page, marks: Marks, paths: list[Path]) -> Found:
+    inner = [(device, device.box.grown(-0.35)) for device in marks.devices]
     for path in paths:
         for piece in path.pieces:
-            for device in marks.devices:
-                if piece.box.grown(0.01).meets(device.box.grown(-0.35)):
+            line = piece.box.grown(0.01)
+            for device, inside in inner:
+                if line.meets(inside):
                     yield "through", f"a conductor runs through {device.ref}", piece.a
                 elif _runs_along_edge(piece, device.box):
                     yield "through", f"a conductor runs along the edge of {device.ref}", piece.a
@@ -108,18 +110,19 @@ def _enters(s: Stroke, box: Box) -> bool:
     """Whether a stroke, which may slant, comes into a box."""
     steps = max(2, int(s.length * 4))
     at = ((s.a[0] + (s.b[0] - s.a[0]) * n / steps, s.a[1] + (s.b[1] - s.a[1]) * n / steps) for n in range(steps + 1))
-    return any(box.grown(s.width / 2).holds(p) for p in at)
+    reach = box.grown(s.width / 2)
+    return any(reach.holds(p) for p in at)
 
 
 def _through_marks(page: Page, marks: Marks, paths: list[Path]) -> Found:
     """A conductor passes no terminal that is not its own."""
     for path in paths:
-        own = set(path.nodes)
+        own, lines = set(path.nodes), [piece.box.grown(TERMINAL / 2 + CORE / 2) for piece in path.pieces]
         for n, terminal in enumerate(marks.terminals):
             if ("terminal", n) in own:
                 continue
-            for piece in path.pieces:
-                if piece.box.grown(TERMINAL / 2 + CORE / 2).holds(terminal.at):
+            for line in lines:
+                if line.holds(terminal.at):
                     yield "through", f"a conductor runs over the terminal {terminal.device}:{terminal.mark}", terminal.at
 
 
@@ -129,8 +132,9 @@ def _widths(page: Page, marks: Marks, paths: list[Path]) -> Found:
         allowed = any(near(s.width, w, 0.06) for w in (CORE, CASING, NARROW)) or (s.dashed and s.width <= CORE)
         if allowed:
             continue
+        reach = s.box.grown(TERMINAL / 2)
         for terminal in marks.terminals:
-            if s.box.grown(TERMINAL / 2).holds(terminal.at):
+            if reach.holds(terminal.at):
                 yield "width", f"a stroke of {s.width:.2f} mm touches {terminal.device}:{terminal.mark}", terminal.at
 
 
@@ -146,15 +150,15 @@ def _heights(page: Page, marks: Marks, paths: list[Path]) -> Found:
 def _hidden(page: Page, marks: Marks, paths: list[Path]) -> Found:
     """Nothing that says what is joined lies under a fill that was drawn later."""
     fills = [s for s in page.shapes if s.fill is not None and min(s.box.w, s.box.h) > 2]
+    lines = [(piece, piece.box.grown(0.01)) for path in paths for piece in path.pieces]
     for fill in fills:
         inside = fill.box.grown(-0.3)
         for text in page.texts:
             if text.order < fill.order and inside.meets(text.box):
                 yield "hidden", f"{text.text!r} lies under what was drawn later", text.box.middle
-        for path in paths:
-            for piece in path.pieces:
-                if piece.order < fill.order and piece.box.grown(0.01).meets(inside):
-                    yield "hidden", "a conductor lies under what was drawn later", piece.a
+        for piece, line in lines:
+            if piece.order < fill.order and line.meets(inside):
+                yield "hidden", "a conductor lies under what was drawn later", piece.a
         for device in marks.terminals:
             if device.text and device.text.order < fill.order and inside.holds(device.at):
                 yield "hidden", f"the terminal {device.device}:{device.mark} lies under what was drawn later", device.at

@@ -8,19 +8,23 @@ from itertools import pairwise
 from tests.proof.page import Page, Point
 
 
-def zones_at(page: Page, at: Point) -> set[str]:
-    """The zone of a point; both neighbours for a point within a millimetre of a border.
+class Zones:
+    """Of one page.  The borders are the ticks between the frame and the edge of the sheet."""
 
-    The borders are the ticks between the frame and the edge of the sheet.
-    """
-    frame = max((s.box for s in page.shapes if s.kind == "rect" and s.stroke), key=lambda b: b.w * b.h)
-    ticks = [s for s in page.strokes if not frame.grown(-0.2).meets(s.box.grown(0.01))]
-    cuts_x = sorted({round(s.a[0], 1) for s in ticks if s.upright} | {frame.x0, frame.x1})
-    cuts_y = sorted({round(s.a[1], 1) for s in ticks if s.level} | {frame.y0, frame.y1})
-    outside = [t for t in page.texts if not frame.grown(-0.2).meets(t.box)]
-    columns = _between(cuts_x, [(t.box.middle[0], t.text) for t in outside if re.fullmatch(r"\d+", t.text)], at[0])
-    rows = _between(cuts_y, [(t.box.middle[1], t.text) for t in outside if re.fullmatch(r"[A-Z]", t.text)], at[1])
-    return {row + column for row in rows for column in columns}
+    def __init__(self, page: Page) -> None:
+        frame = max((s.box for s in page.shapes if s.kind == "rect" and s.stroke), key=lambda b: b.w * b.h)
+        within = frame.grown(-0.2)
+        ticks = [s for s in page.strokes if not within.meets(s.box.grown(0.01))]
+        self._cuts_x = sorted({round(s.a[0], 1) for s in ticks if s.upright} | {frame.x0, frame.x1})
+        self._cuts_y = sorted({round(s.a[1], 1) for s in ticks if s.level} | {frame.y0, frame.y1})
+        outside = [t for t in page.texts if not within.meets(t.box)]
+        self._columns = [(t.box.middle[0], t.text) for t in outside if re.fullmatch(r"\d+", t.text)]
+        self._rows = [(t.box.middle[1], t.text) for t in outside if re.fullmatch(r"[A-Z]", t.text)]
+
+    def at(self, point: Point) -> set[str]:
+        """The zone of a point; both neighbours for a point within a millimetre of a border."""
+        columns, rows = _between(self._cuts_x, self._columns, point[0]), _between(self._cuts_y, self._rows, point[1])
+        return {row + column for row in rows for column in columns}
 
 
 def _between(cuts: list[float], names: list[tuple[float, str]], at: float) -> set[str]:

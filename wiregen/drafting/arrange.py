@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from wiregen.drafting.jackets import disorder
-from wiregen.drafting.lanes import Heights, heights
+from wiregen.drafting.jackets import Bundles, bundles, disorder
+from wiregen.drafting.lanes import Heights, heights, rows_and_edges
 from wiregen.drafting.plan import Choice, Plan, Planner, Zone
 from wiregen.drafting.tracks import CLASH, Tracks, tracks
 
@@ -21,6 +21,7 @@ class Arrangement:
     plan: Plan
     heights: Heights
     tracks: dict[tuple[int, Zone], Tracks]
+    bundles: Bundles
     crossings: int
     bent: int
     clashes: int
@@ -30,10 +31,10 @@ class Arrangement:
 def measure(planner: Planner, choice: Choice, under: float = math.inf) -> Arrangement | None:
     """None where it is too high for the sheet, or not cheaper than `under`.  Dear where conductors would lie on one another."""
     plan = planner.plan(choice)
-    high = heights(planner, plan)
-    if high is None:
+    found_rows = rows_and_edges(planner, plan)
+    if found_rows is None:
         return None
-    row = high.row
+    row, edges = found_rows
     near: dict[tuple[int, Zone], set[int]] = {}
     for (channel, zone), pieces in plan.pieces.items():
         if zone != "middle":
@@ -61,10 +62,11 @@ def measure(planner: Planner, choice: Choice, under: float = math.inf) -> Arrang
                     score += 2 * BEND
         if score >= under:
             return None
-    score += STRANGER * disorder(planner, plan, row)
+    cables = bundles(planner, plan, row)
+    score += STRANGER * disorder(cables)
     if score >= under:
         return None
-    return Arrangement(plan, high, found, crossings, bent, clashes, score)
+    return Arrangement(plan, heights(planner, plan, row, edges), found, cables, crossings, bent, clashes, score)
 
 
 def first_choice(planner: Planner, column: tuple[int, ...], side: tuple[int, ...]) -> Choice:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from itertools import combinations, pairwise
 
 from wiregen.drafting.arrange import Arrangement
@@ -31,25 +32,39 @@ def _spreader(planner: Planner, found: Arrangement, wiring: Wiring, ovals: list[
     return Spreader(planner, found, titles, near, (r for mark in ovals for r in mark.rows))
 
 
-def fits(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect, more: float = 0.0) -> bool:
-    """Whether the sheet, or one that were so much wider, is wide enough for an arrangement."""
-    return _spreader(planner, found, wiring, marks(planner, found)).spread(field.w + more, field.x) is not None
+@dataclass(frozen=True)
+class Draft:
+    """An arrangement that the sheet is wide enough for: where the ovals go, and how wide everything is."""
+
+    planner: Planner
+    found: Arrangement
+    ovals: list[Mark]
+    spreader: Spreader
+    widths: Spread
+
+
+def wide_enough(planner: Planner, found: Arrangement, wiring: Wiring, room: float) -> bool:
+    """Whether an arrangement fits a room so wide."""
+    return _spreader(planner, found, wiring, marks(found)).left_over(room) >= 0
+
+
+def draft(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect) -> Draft | None:
+    """None if the sheet is too narrow."""
+    ovals = marks(found)
+    spreader = _spreader(planner, found, wiring, ovals)
+    widths = spreader.spread(field.w, field.x)
+    return None if widths is None else Draft(planner, found, ovals, spreader, widths)
 
 
 def compose(
-    planner: Planner, found: Arrangement, wiring: Wiring, field: Rect, elsewhere: Mapping[End, Sequence[int]], strict: bool
+    draft: Draft, wiring: Wiring, field: Rect, elsewhere: Mapping[End, Sequence[int]], strict: bool
 ) -> tuple[Layout, int] | None:
-    """The page, and how much of its lettering lacks room (see `_Page.faults`); None if the sheet is too narrow.
+    """The page, and how much of its lettering lacks room (see `_Page.faults`).
 
     `elsewhere`: the other pages that have a junction of this one.  `strict`: None as soon as anything lacks room.
     """
-    ovals = marks(planner, found)
-    spreader = _spreader(planner, found, wiring, ovals)
-    widths = spreader.spread(field.w, field.x)
-    if widths is None:
-        return None
-    page = _Page(planner, found, wiring, field, spreader, widths, elsewhere)
-    drawn = page.layout(ovals, strict)
+    page = _Page(draft, wiring, field, elsewhere)
+    drawn = page.layout(draft.ovals, strict)
     return None if drawn is None or (strict and page.faults) else (drawn, page.faults)
 
 
@@ -59,13 +74,10 @@ ONCE = (2.2, 3.0)  # a conductor may have one label if it is no longer than so m
 
 
 class _Page:
-    def __init__(
-        self, planner: Planner, found: Arrangement, wiring: Wiring, field: Rect, spreader: Spreader, widths: Spread,
-        elsewhere: Mapping[End, Sequence[int]],
-    ) -> None:  # fmt: skip
-        self.spreader, self.elsewhere = spreader, elsewhere
-        self.planner, self.found, self.wiring, self.field, self.widths = planner, found, wiring, field, widths
-        self.graph, self.plan, self.choice = planner.graph, found.plan, found.plan.choice
+    def __init__(self, draft: Draft, wiring: Wiring, field: Rect, elsewhere: Mapping[End, Sequence[int]]) -> None:
+        self.planner, self.found, self.spreader, self.widths = draft.planner, draft.found, draft.spreader, draft.widths
+        self.wiring, self.field, self.elsewhere = wiring, field, elsewhere
+        self.graph, self.plan, self.choice = self.planner.graph, self.found.plan, self.found.plan.choice
         self.texts: list[Text] = []
         self.titles: list[tuple[Mark, float, float]] = []
         self.faults = 0  # conductors that miss a label, texts without room, ovals with a wrong title, boxes that meet

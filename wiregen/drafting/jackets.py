@@ -74,9 +74,10 @@ class Bundle:
 
 
 Spot = tuple[int, Half, bool]  # channel, half, and whether between the column and junctions near it
+Bundles = dict[str, dict[Spot, Bundle]]  # by cable
 
 
-def bundles(planner: Planner, plan: Plan, row: list[int]) -> dict[str, dict[Spot, Bundle]]:
+def bundles(planner: Planner, plan: Plan, row: list[int]) -> Bundles:
     """By cable and spot: rows that run on towards the middle of the channel, and those that end at junctions near a column."""
     nets = planner.graph.nets
     total = Counter(net.cable for net in nets if net.cable)
@@ -117,12 +118,12 @@ def bundles(planner: Planner, plan: Plan, row: list[int]) -> dict[str, dict[Spot
     return found
 
 
-def disorder(planner: Planner, plan: Plan, row: list[int]) -> int:
+def disorder(found: Bundles) -> int:
     """How many strangers run among cables' cores, even where that is fewest."""
-    return sum(min(10 * b.missing + b.strangers for b in at.values()) for at in bundles(planner, plan, row).values())
+    return sum(min(10 * b.missing + b.strangers for b in at.values()) for at in found.values())
 
 
-def marks(planner: Planner, found: Arrangement) -> list[Mark]:
+def marks(found: Arrangement) -> list[Mark]:
     """One mark for each cable, where its cores lie side by side with no stranger among them; best at its outer end.
 
     Where strangers cannot be kept out, or cores run in different channels, each group of cores gets a mark of its own.
@@ -130,7 +131,7 @@ def marks(planner: Planner, found: Arrangement) -> list[Mark]:
     choice = found.plan.choice
     outer = [all(choice.side[n] for n in order) for order in choice.order]
     chosen: list[Mark] = []
-    for cable, at in sorted(bundles(planner, found.plan, found.heights.row).items()):
+    for cable, at in sorted(found.bundles.items()):
         done: set[int] = set()
 
         def price(spot: Spot, at: dict[Spot, Bundle] = at, done: set[int] = done) -> tuple[int, ...]:

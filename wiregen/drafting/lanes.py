@@ -6,8 +6,9 @@ rows that are to be equal become one variable (a lane), as long as the sheet's h
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import accumulate, pairwise
 
 from wiregen.drafting.face import Face
 from wiregen.drafting.graph import Graph
@@ -28,29 +29,46 @@ class Lanes:
         self.members: list[list[int]] = []
         self.value: list[int] = []  # least height of each lane
         self.most: list[int] = []  # its greatest: of the joins so far perhaps not all
-        self.after: list[list[tuple[int, int]]] = []
-        self.before: list[list[tuple[int, int]]] = []
+        self.after: list[list[tuple[int, int]]] = []  # of each lane: how far under it stands a variable at least
+        self.before: list[list[tuple[int, int]]] = []  # and how far under a variable it does
 
-    def variable(self, anchor: int | None = None, offset: int = 0) -> int:
-        """A new height, or one that stands `offset` under another for good."""
+    def variable(self) -> int:
+        """A new height."""
         new = len(self.lane)
-        if anchor is None:
-            self.lane.append(len(self.members))
-            self.offset.append(0)
-            self.members.append([new])
-            self.value.append(0)
-        else:
-            self.lane.append(self.lane[anchor])
-            self.offset.append(self.offset[anchor] + offset)
-            self.members[self.lane[anchor]].append(new)
+        self.lane.append(len(self.members))
+        self.offset.append(0)
+        self.members.append([new])
+        self.value.append(0)
         self.after.append([])
         self.before.append([])
         return new
 
+    def chain(self, anchor: int, gaps: Sequence[int]) -> range:
+        """New heights, each at least so much under the one before, the first under `anchor`."""
+        first, lane, count = len(self.lane), len(self.members), len(gaps)
+        made = range(first, first + count)
+        self.lane += range(lane, lane + count)
+        self.offset += [0] * count
+        self.members += [[v] for v in made]
+        self.value += [0] * count
+        self.after[self.lane[anchor]].append((self.offset[anchor] + gaps[0], first))
+        self.after += [[(gap, v)] for gap, v in zip(gaps[1:], made[1:], strict=True)]
+        self.after.append([])
+        self.before += [[(-gap, v)] for gap, v in zip(gaps, (anchor, *made[:-1]), strict=True)]
+        return made
+
+    def tied(self, anchor: int, gaps: Sequence[int]) -> range:
+        """New heights that stand just so much under one another for good."""
+        made, lane = range(len(self.lane), len(self.lane) + len(gaps)), self.lane[anchor]
+        self.lane += [lane] * len(gaps)
+        self.offset += accumulate(gaps[1:], initial=self.offset[anchor] + gaps[0])
+        self.members[lane] += made
+        return made
+
     def least(self, a: int, b: int, gap: int) -> None:
-        """b stands at least `gap` under a.  To be called before `settle`."""
-        self.after[a].append((b, gap))
-        self.before[b].append((a, gap))
+        """b stands at least `gap` under a, which was made before it.  To be called before `settle`."""
+        self.after[self.lane[a]].append((self.offset[a] + gap, b))
+        self.before[self.lane[b]].append((self.offset[b] - gap, a))
 
     def at(self, variable: int) -> int:
         return self.value[self.lane[variable]] + self.offset[variable]
@@ -58,10 +76,20 @@ class Lanes:
     def settle(self) -> bool:
         """The least heights and the greatest; False if the sheet is too low."""
         self.most = [self.limit - max(map(self.offset.__getitem__, members)) for members in self.members]
-        if any(low > high for low, high in zip(self.value, self.most, strict=True)):
+        value, most, lane_of, offset = self.value, self.most, self.lane, self.offset
+        if any(low > high for low, high in zip(value, most, strict=True)):
             return False
-        self._pull()
-        return self._push(list(reversed(range(len(self.members)))), {})  # the uppermost first: what is lower waits for it
+        for lane, before in reversed(list(enumerate(self.before))):  # they were made from the top down
+            for gap, w in before:
+                most[lane_of[w]] = min(most[lane_of[w]], most[lane] + gap - offset[w])
+        for lane, after in enumerate(self.after):
+            for gap, w in after:
+                other, need = lane_of[w], value[lane] + gap - offset[w]
+                if need > value[other]:
+                    if need > most[other]:
+                        return False
+                    value[other] = need
+        return True
 
     def join(self, a: int, b: int, gap: int = 0) -> bool:
         """Makes b stand exactly `gap` under a, if that is possible."""
@@ -71,22 +99,28 @@ class Lanes:
         if len(self.members[la]) < len(self.members[lb]):
             return self.join(b, a, -gap)
         shift = self.offset[a] + gap - self.offset[b]  # what b's lane gets to offsets
-        trail, most = {la: self.value[la]}, self.most[la]
-        moved = self.members[lb]
-        raised, self.most[la] = self.value[lb] - shift, min(most, self.most[lb] - shift)
+        value, most = self.value[la], self.most[la]
+        lower, upper = max(value, self.value[lb] - shift), min(most, self.most[lb] - shift)
+        if lower > upper:
+            return False
+        moved, after, before = self.members[lb], self.after[la], self.before[la]
         for v in moved:
             self.lane[v] = la
             self.offset[v] += shift
         self.members[la] += moved
-        if raised > self.value[la]:
-            self.value[la] = raised
-        if self.value[la] <= self.most[la] and self._push([la], trail):
-            self.members[lb] = []
+        after += [(gap + shift, w) for gap, w in self.after[lb]]
+        before += [(gap + shift, w) for gap, w in self.before[lb]]
+        trail = {la: value}
+        self.value[la], self.most[la] = lower, upper
+        if self._push([la], trail):
+            self.members[lb], self.after[lb], self.before[lb] = [], [], []
             return True
         self.most[la] = most
         for lane, value in trail.items():
             self.value[lane] = value
         del self.members[la][-len(moved) :]
+        del after[len(after) - len(self.after[lb]) :]
+        del before[len(before) - len(self.before[lb]) :]
         for v in moved:
             self.lane[v] = lb
             self.offset[v] -= shift
@@ -95,46 +129,40 @@ class Lanes:
     def _push(self, work: list[int], trail: dict[int, int]) -> bool:
         """Down what stands too near under lanes that have moved; `trail` gets where each stood.  False if something has
         no room."""
-        value, most, lane_of, offset = self.value, self.most, self.lane, self.offset
-        members, after = self.members, self.after
+        value, most, lane_of, offset, after = self.value, self.most, self.lane, self.offset, self.after
         while work:
             lane = work.pop()
             base = value[lane]
-            for v in members[lane]:
-                y = base + offset[v]
-                for w, gap in after[v]:
-                    other = lane_of[w]
-                    need = y + gap - offset[w]
-                    if need > value[other]:
-                        if other == lane or need > most[other]:
-                            return False
-                        trail.setdefault(other, value[other])
-                        value[other] = need
-                        work.append(other)
+            for gap, w in after[lane]:
+                other = lane_of[w]
+                need = base + gap - offset[w]
+                if need > value[other]:
+                    if other == lane or need > most[other]:
+                        return False
+                    trail.setdefault(other, value[other])
+                    value[other] = need
+                    work.append(other)
         return True
 
     def _pull(self) -> None:
         """Up the greatest heights of all that have something too near under them."""
-        most, lane_of, offset = self.most, self.lane, self.offset
-        members, before = self.members, self.before
-        work = [n for n, there in enumerate(members) if there]
+        most, lane_of, offset, before = self.most, self.lane, self.offset, self.before
+        work = [n for n, there in enumerate(before) if there]
         while work:
             lane = work.pop()
             top = most[lane]
-            for v in members[lane]:
-                y = top + offset[v]
-                for w, gap in before[v]:
-                    other = lane_of[w]
-                    need = y - gap - offset[w]
-                    if need < most[other]:
-                        most[other] = need
-                        work.append(other)
+            for gap, w in before[lane]:
+                other = lane_of[w]
+                need = top + gap - offset[w]
+                if need < most[other]:
+                    most[other] = need
+                    work.append(other)
 
     def heights(self) -> list[int]:
         """A height for every variable, halfway between its least and its most."""
         self._pull()
         middle = [(low + high) // 2 for low, high in zip(self.value, self.most, strict=True)]
-        return [middle[self.lane[v]] + self.offset[v] for v in range(len(self.lane))]
+        return [middle[lane] + offset for lane, offset in zip(self.lane, self.offset, strict=True)]
 
 
 @dataclass(frozen=True)
@@ -145,13 +173,16 @@ class Heights:
     edges: list[list[tuple[int, int]]]
 
 
-def heights(planner: Planner, plan: Plan) -> Heights | None:
-    """None if the plan is too high for the sheet."""
+Edges = list[list[tuple[int, int]]]
+
+
+def rows_and_edges(planner: Planner, plan: Plan) -> tuple[list[int], Edges] | None:
+    """Heights of rows, and of edges as far as boxes may reach; None if the plan is too high for the sheet."""
     lanes = Lanes(planner.limit)
     graph = planner.graph
     row_var: list[int] = [0] * len(plan.row_net)
-    edges: list[list[tuple[int, int]]] = []
-    faces, hubs = planner.faces(plan.choice), planner.elastic_columns(plan.choice)
+    edges: Edges = []
+    faces, hubs = planner.faces(plan.choice), planner.seats(plan.choice).hubs
     for units in plan.units:
         column: list[tuple[int, int]] = []
         above: Unit | None = None
@@ -175,14 +206,17 @@ def heights(planner: Planner, plan: Plan) -> Heights | None:
     for a, b in (*plan.level, *plan.straight):
         lanes.join(row_var[a], row_var[b])
     found = lanes.heights()
-    row = [found[v] for v in row_var]
-    return Heights(
-        row,
-        [
-            [_edges(planner, unit, row, found[t], found[b], faces) for unit, (t, b) in zip(units, column, strict=True)]
-            for units, column in zip(plan.units, edges, strict=True)
-        ],
-    )
+    return [found[v] for v in row_var], [[(found[top], found[bottom]) for top, bottom in column] for column in edges]
+
+
+def heights(planner: Planner, plan: Plan, row: list[int], edges: Edges) -> Heights:
+    """With the edges of boxes drawn in as close to their rows as their lettering lets them."""
+    faces = planner.faces(plan.choice)
+    drawn = [
+        [_edges(planner, unit, row, top, bottom, faces) for unit, (top, bottom) in zip(units, column, strict=True)]
+        for units, column in zip(plan.units, edges, strict=True)
+    ]
+    return Heights(row, drawn)
 
 
 def _gap(graph: Graph, above: Unit, unit: Unit, below: Sequence[Unit]) -> int:
@@ -211,29 +245,30 @@ def _device(
     """Variables of a box's upper and lower edge; its rows are tied to them, or only ordered where it may stretch."""
     assert unit.node is not None
     head, least = _sizes(planner, unit.node, faces)
-    apart = GROUP + planner.style.folded
-    top, bottom = lanes.variable(), lanes.variable()
-    lanes.least(top, bottom, least)
+    top = lanes.variable()
+    lowest: list[int] = []
     for side in (unit.left, unit.right):
-        y, last, cable = head, -1, None
-        for row in side:
-            net = plan.row_net[row]
-            mine = planner.graph.nets[net].cable if net >= 0 else None
-            gap = ROW if hub or mine is None or mine == cable else apart
-            if unit.elastic:
-                row_var[row] = var = lanes.variable()
-                lanes.least(*((top, var, head) if last < 0 else (last, var, gap)))
-            else:
-                y += gap if last >= 0 else 0
-                row_var[row] = var = lanes.variable(top, y)
-            last, cable = var, mine
-        if last >= 0:
-            lanes.least(last, bottom, EDGE)
+        if side:
+            gaps = [head, *(_row_gaps(planner, [plan.row_net[row] for row in side]) if not hub else [ROW] * (len(side) - 1))]
+            made = lanes.chain(top, gaps) if unit.elastic else lanes.tied(top, gaps)
+            for row, var in zip(side, made, strict=True):
+                row_var[row] = var
+            lowest.append(made[-1])
+    bottom = lanes.variable()
+    lanes.least(top, bottom, least)
+    for row in lowest:
+        lanes.least(row, bottom, EDGE)
     return top, bottom
 
 
+def _row_gaps(planner: Planner, nets: Sequence[int]) -> Iterator[int]:
+    """From each row to the next: cables keep apart."""
+    apart = GROUP + planner.style.folded
+    for cable, below in pairwise(planner.graph.nets[n].cable if n >= 0 else None for n in nets):
+        yield ROW if below is None or below == cable else apart
+
+
 def _edges(planner: Planner, unit: Unit, row: list[int], top: int, bottom: int, faces: tuple[Face, ...]) -> tuple[int, int]:
-    """The edges of a box drawn in as close to its rows as its lettering lets them."""
     if unit.node is None or not (unit.left or unit.right):
         return top, bottom if unit.node is None else top + _sizes(planner, unit.node, faces)[1]
     head, least = _sizes(planner, unit.node, faces)

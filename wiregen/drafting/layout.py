@@ -6,12 +6,12 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from wiregen.drafting.arrange import Arrangement, arrange, first_choice, measure
 from wiregen.drafting.columns import Tree, assign, choices, hub_of, tree_of
-from wiregen.drafting.compose import compose, fits
+from wiregen.drafting.compose import Draft, compose, draft, wide_enough
 from wiregen.drafting.graph import NO_BLANKS, Graph, graph_of, without_hosts
 from wiregen.drafting.metrics import GRID
 from wiregen.drafting.model import Layout, Rect
 from wiregen.drafting.pages import cut, numbered
-from wiregen.drafting.plan import Choice, Inside, Planner, Style, Unit
+from wiregen.drafting.plan import Planner, Style, Unit
 from wiregen.reading.model import House
 from wiregen.wiring.model import End, Wiring
 
@@ -54,10 +54,10 @@ class _Drafts:
     def __init__(self, wiring: Wiring, field: Rect, wires: Collection[str], idle: bool,
                  blanks: Mapping[str, str]) -> None:  # fmt: skip
         self.wiring, self.field = wiring, field
-        self.known: list[tuple[Planner, Arrangement]] = []
+        self.known: list[Draft] = []
         self.more = _arrangements(wiring, field, wires, idle, blanks)
 
-    def __iter__(self) -> Iterator[tuple[Planner, Arrangement]]:
+    def __iter__(self) -> Iterator[Draft]:
         yield from self.known
         for one in self.more:
             self.known.append(one)
@@ -69,8 +69,8 @@ class _Drafts:
         None if there is none.
         """
         best: tuple[Layout, int] | None = None
-        for planner, found in self:
-            page = compose(planner, found, self.wiring, self.field, elsewhere, strict)
+        for each in self:
+            page = compose(each, self.wiring, self.field, elsewhere, strict)
             if page is not None and (best is None or page[1] < best[1]):
                 best = page
             if best is not None and not best[1]:
@@ -80,7 +80,7 @@ class _Drafts:
 
 def _arrangements(
     wiring: Wiring, field: Rect, wires: Collection[str], idle: bool, blanks: Mapping[str, str]
-) -> Iterator[tuple[Planner, Arrangement]]:
+) -> Iterator[Draft]:
     """One arrangement for each style in which the sheet has room for it."""
     graph = graph_of(wiring, wires, idle, blanks)
     exposed = frozenset(n.place for n in graph.nodes if n.exposed)
@@ -88,38 +88,39 @@ def _arrangements(
     limit = int(field.h / GRID + 1e-6)
     starts: list[Arrangement | None] = []
     columns = _columns(graph, tree)
-    last: Choice | None = None
-    insides: dict[Inside, float] = {}
+    last: Arrangement | None = None
+    planner = Planner(graph, tree, limit)
     for style in STYLES:
         if style.below:
             if all(node.host is None for node in graph.nodes):
                 break
             graph = without_hosts(graph)
             columns = _columns(graph, tree)
-            last = None
-        planner = Planner(graph, tree, style, limit, insides)
+            planner, last = Planner(graph, tree, limit), None
+        planner = planner.styled(style)
         if last is not None and not style.over:  # labels alone change no height: a new search would find the same
-            again = measure(planner, last)
-            if again is not None and _stands(planner, again, wiring, field):
-                yield planner, again
+            standing = _standing(planner, last, wiring, field)
+            if standing:
+                yield standing
                 continue
         if not style.terse or style.over:  # labels alone change no height
             starts = [measure(planner, first_choice(planner, column, side)) for column, side in columns]
             if all(s is None for s in starts):
                 break  # further styles are no lower
         for start in sorted((s for s in starts if s is not None), key=lambda s: s.score):
-            if not fits(planner, start, wiring, field, HOPE):
+            if not wide_enough(planner, start, wiring, field.w + HOPE):
                 continue
             found = arrange(planner, start)
-            if _stands(planner, found, wiring, field):
-                yield planner, found
-                last = found.plan.choice
+            standing = _standing(planner, found, wiring, field)
+            if standing:
+                yield standing
+                last = found
                 break
 
 
-def _stands(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect) -> bool:
-    """Whether an arrangement can be drawn: nothing on anything else, and the sheet wide enough."""
-    return not found.clashes and _beside_free(planner, found) and fits(planner, found, wiring, field)
+def _standing(planner: Planner, found: Arrangement, wiring: Wiring, field: Rect) -> Draft | None:
+    """An arrangement that can be drawn: nothing on anything else, and the sheet wide enough."""
+    return None if found.clashes or not _beside_free(planner, found) else draft(planner, found, wiring, field)
 
 
 def _beside_free(planner: Planner, found: Arrangement) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from heapq import merge
@@ -26,9 +27,11 @@ NEAR, BELOW = 24.0, 4.0  # how far from its oval a title may stand; what one bel
 
 def text_box(text: Text) -> Rect:
     """The room of a text: its capitals, and what hangs below."""
-    wide = width(text.text, text.size, text.bold)
-    x = text.at[0] - {"left": 0.0, "middle": wide / 2, "right": wide}[text.align]
-    return Rect(x, text.at[1] - 0.2 * text.size, wide, 1.2 * text.size)
+    words, (x, y), size, align, bold = text
+    wide = width(words, size, bold)
+    if align != "left":
+        x -= wide / 2 if align == "middle" else wide
+    return Rect(x, y - 0.2 * size, wide, 1.2 * size)
 
 
 def _capitals(text: Text) -> Rect:
@@ -162,8 +165,11 @@ class Names:
 
         yield at(wish, base)
         for dy in HIGHER:
-            blocked = [span for text in at(0.0, base + dy) for span in self._blocked(text)]
-            yield from (at(x, base + dy) for x in (wish, *xs) if not any(a < x < b for a, b in blocked))
+            starts, ends = _merged(span for text in at(0.0, base + dy) for span in self._blocked(text))
+            for x in (wish, *xs):
+                n = bisect_left(starts, x)
+                if n == 0 or x >= ends[n - 1]:
+                    yield at(x, base + dy)
 
     def _blocked(self, text: Text) -> list[tuple[float, float]]:
         """How far a text may not be moved to the right or left: it would meet something there."""
@@ -367,3 +373,16 @@ def _lying(a: Point, b: Point) -> Rect:
 
 def _grown(box: Rect, by: float) -> Rect:
     return Rect(box.x - by, box.y - by, box.w + 2 * by, box.h + 2 * by)
+
+
+def _merged(spans: Iterable[tuple[float, float]]) -> tuple[list[float], list[float]]:
+    """Where spans begin and end that cover what all of these cover, their ends not among it, none within another."""
+    starts: list[float] = []
+    ends: list[float] = []
+    for start, end in sorted(spans):
+        if ends and start < ends[-1]:
+            ends[-1] = max(ends[-1], end)
+        else:
+            starts.append(start)
+            ends.append(end)
+    return starts, ends

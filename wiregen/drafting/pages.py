@@ -104,7 +104,10 @@ def cut(wiring: Wiring, draw: Draw) -> list[Layout] | None:
     each junction, and whether a page on which something lacks room is of no use, for it can be cut; it gives the page and
     how much lacks room on it.
     """
-    whole, plain = (_cut(wiring, draw, clusters(wiring, over_contacts)) for over_contacts in (True, False))
+    whole = _cut(wiring, draw, clusters(wiring, over_contacts=True))
+    if whole is not None and len(whole) < 3:  # no fewer would do: one page has all wires, whatever stays together
+        return whole
+    plain = _cut(wiring, draw, clusters(wiring, over_contacts=False))
     return plain if whole is None or (plain is not None and len(plain) < len(whole)) else whole
 
 

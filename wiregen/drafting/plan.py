@@ -8,28 +8,30 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Mapping
+from copy import copy
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 from wiregen.drafting.columns import Tree
 from wiregen.drafting.face import Face, face_of
 from wiregen.drafting.graph import Graph
-from wiregen.drafting.stacking import width_needed
 
 Half = Literal["left", "right"]  # of a channel
 ZONES = ("left", "middle", "right")
 Zone = Literal["left", "middle", "right"]  # of a channel: by the column on its left, the hub's own, by the one on its right
 Port = tuple[int, int]  # net, which end
-Inside = tuple[str, tuple[str, ...], tuple[str, ...]]  # a device with its terminals on the left and on the right
+Ports = tuple[Port, ...]
+Box = tuple[int, tuple[Ports, Ports], bool]  # a device, its terminals, and whether its lettering stands over them
 CHAIN = 3  # so many jumpers on a device go to its emptier side
 
 
 @dataclass
 class Unit:
-    """A device, or a conductor that passes (`node` None), with the rows on its two sides in order."""
+    """A device, or a conductor that passes (`node` None), with the rows on its two sides in order, and their terminals."""
 
     node: int | None
     column: int
+    ports: tuple[Ports, Ports] = ((), ())
     left: list[int] = field(default_factory=list)
     right: list[int] = field(default_factory=list)
     elastic: bool = False
@@ -81,7 +83,7 @@ class Seats(NamedTuple):
     sides: dict[Port, str]
     spots: list[tuple[int, int]]
     passing: list[list[int]]
-    at_side: dict[tuple[int, str], list[Port]]
+    at_side: dict[tuple[int, str], Ports]
     hubs: list[int]
     both: set[int]
     elastic: dict[int, bool]
@@ -98,13 +100,13 @@ class Style:
 
 
 class Planner:
-    """Makes plans for one graph; keeps what does not depend on the choice.  `insides`: what it shares with other styles."""
+    """Makes plans for one graph; keeps what does not depend on the choice."""
 
-    def __init__(self, graph: Graph, tree: Tree, style: Style, limit: int, insides: dict[Inside, float]) -> None:
-        self.graph, self.tree, self.style, self.limit = graph, tree, style, limit
+    def __init__(self, graph: Graph, tree: Tree, limit: int) -> None:
+        self.graph, self.tree, self.style, self.limit = graph, tree, Style(), limit
         self.guests: dict[int, list[int]] = defaultdict(list)
         self._faces: dict[object, tuple[Face, ...]] = {}
-        self._insides = insides
+        self.boxes: dict[Box, float] = {}  # least width of each, as it is asked for
         self._sides: dict[object, dict[Port, str]] = {}
         self._naturals: dict[object, list[Port]] = {}
         self._clusters: dict[object, list[list[Port]]] = {}
@@ -113,6 +115,12 @@ class Planner:
         for n, node in enumerate(graph.nodes):
             if node.host is not None:
                 self.guests[node.host].append(n)
+
+    def styled(self, style: Style) -> Planner:
+        """The same in another style.  What they keep of columns, channels and boxes alone serves both."""
+        other = copy(self)
+        other.style, other._faces, other._naturals = style, {}, {}
+        return other
 
     def hub_channels(self, choice: Choice) -> tuple[int, int]:
         """The first and last channel whose middle lies at the hub."""
@@ -151,13 +159,6 @@ class Planner:
         over |= {g for host, guests in self.guests.items() if host in over for g in guests}
         self._faces[key] = tuple(face_of(node, n in over) for n, node in enumerate(nodes))
         return self._faces[key]
-
-    def inside(self, node: int, left: tuple[str, ...], right: tuple[str, ...]) -> float:
-        """The width that marks and symbols want in the box of a device, with these terminals from the top down."""
-        key = (self.graph.nodes[node].ref, left, right)
-        if key not in self._insides:
-            self._insides[key] = width_needed(self.graph.nodes[node].sheet, left, right)
-        return self._insides[key]
 
     # ---- sides ---------------------------------------------------------------------------------------------------
 
@@ -215,14 +216,14 @@ class Planner:
 
     # ---- orders of terminals ---------------------------------------------------------------------------------------
 
-    def clusters(self, node: int, ports: list[Port]) -> list[list[Port]]:
+    def clusters(self, node: int, ports: Ports) -> list[list[Port]]:
         """Ports of one side that must stay together: those of one terminal, and the two of a jumper.  In natural order."""
-        key = (node, tuple(ports))
+        key = (node, ports)
         if key not in self._clusters:
             self._clusters[key] = self._find_clusters(node, ports)
         return self._clusters[key]
 
-    def _find_clusters(self, node: int, ports: list[Port]) -> list[list[Port]]:
+    def _find_clusters(self, node: int, ports: Ports) -> list[list[Port]]:
         graph = self.graph
         by_mark: dict[str, list[Port]] = defaultdict(list)
         for port in ports:
@@ -254,17 +255,17 @@ class Planner:
             found.append(chain)
         return sorted(found, key=lambda c: min(ordinal.get(graph.nets[p[0]].at[p[1]].terminal, 99) for p in c))
 
-    def natural(self, node: int, ports: list[Port], flip: bool, seat: Mapping[int, int]) -> list[Port]:
+    def natural(self, node: int, ports: Ports, flip: bool, over: int, seat: Mapping[int, int]) -> list[Port]:
         """As on the device, but with the cores of one cable together, and towards a neighbour what leads to it.
 
-        `seat`: the order of the devices of the column.
+        `seat`: the order of the devices of the column; `over`: a bit for each of those that stand higher.
         """
-        key = (node, tuple(ports), flip, frozenset(n for n, at in seat.items() if at < seat[node]))
+        key = (node, ports, flip, over)
         if key not in self._naturals:
             self._naturals[key] = self._find_natural(node, ports, flip, seat)
         return self._naturals[key]
 
-    def _find_natural(self, node: int, ports: list[Port], flip: bool, seat: Mapping[int, int]) -> list[Port]:
+    def _find_natural(self, node: int, ports: Ports, flip: bool, seat: Mapping[int, int]) -> list[Port]:
         clusters = self.clusters(node, ports)
         pull = [self._pull(node, cluster, seat) for cluster in clusters]
         first: dict[str | None, int] = {}
@@ -293,7 +294,7 @@ class Planner:
             total += sum(there) / len(there) if there else 0.0
         return total
 
-    def by_key(self, node: int, ports: list[Port], key: Mapping[Port, float]) -> list[Port]:
+    def by_key(self, node: int, ports: Ports, key: Mapping[Port, float]) -> list[Port]:
         """Clusters by where their conductors go."""
         weighed = []
         for n, cluster in enumerate(self.clusters(node, ports)):
@@ -304,7 +305,7 @@ class Planner:
         return [p for _, _, cluster in sorted(weighed) for p in cluster]
 
     def _in_line(
-        self, node: int, at_side: Mapping[tuple[int, str], list[Port]], far: Callable[[Port], float | None],
+        self, node: int, at_side: Mapping[tuple[int, str], Ports], far: Callable[[Port], float | None],
         order: dict[tuple[int, str], list[Port]],
     ) -> None:  # fmt: skip
         """Terminals of a device that conductors run through (a hinge): in the order of where they lead, the cores of a
@@ -345,9 +346,10 @@ class Planner:
             for c in range(low // 2 + 1, (high + 1) // 2):
                 passing[c].append(n)
         devices = range(len(graph.nodes))
-        at_side: dict[tuple[int, str], list[Port]] = {(n, side): [] for n in devices for side in ("left", "right")}
+        listed: dict[tuple[int, str], list[Port]] = {(n, side): [] for n in devices for side in ("left", "right")}
         for port, side in sides.items():
-            at_side[graph.nets[port[0]].ends[port[1]], side].append(port)
+            listed[graph.nets[port[0]].ends[port[1]], side].append(port)
+        at_side = {key: tuple(ports) for key, ports in listed.items()}
         hubs = self.elastic_columns(choice)
         both = {n for n in devices if at_side[n, "left"] and at_side[n, "right"]}
         both |= {  # outward only: what stands farther out leads
@@ -360,7 +362,8 @@ class Planner:
 
     def plan(self, choice: Choice) -> Plan:
         graph, columns = self.graph, len(choice.order)
-        sides, spots, passing, at_side, hubs, both, elastic = self.seats(choice)
+        seats = self.seats(choice)
+        _, spots, passing, at_side, hubs, both, elastic = seats
         estimate: dict[Port, float] = {}  # height of a port, roughly, in grid steps
         legs = self._legs
 
@@ -377,17 +380,19 @@ class Planner:
 
         def stack(column: int) -> None:
             """Natural orders, and heights as if nothing else stood on the sheet."""
-            y = 0.0
+            y, over = 0.0, 0
             seat = {node: n for n, node in enumerate(choice.order[column])}
             for node in choice.order[column]:
-                tall = 0
+                tall, flip = 0, node in choice.flipped
                 for side in ("left", "right"):
-                    if (node, side) not in order:
-                        order[node, side] = self.natural(node, at_side[node, side], node in choice.flipped, seat)
-                    for n, port in enumerate(order[node, side]):
+                    ports = order.get((node, side))
+                    if ports is None:
+                        ports = order[node, side] = self.natural(node, at_side[node, side], flip, over, seat)
+                    for n, port in enumerate(ports):
                         estimate.setdefault(port, y + 2 * n)
-                    tall = max(tall, len(order[node, side]))
+                    tall = max(tall, len(ports))
                 y += 2 * tall + 2
+                over |= 1 << node
 
         for column in range(columns - 1, -1, -1):
             if column not in hubs:
@@ -422,27 +427,23 @@ class Planner:
         for column in range(columns):
             made = []
             for node in choice.order[column]:
-                unit = Unit(node, column, elastic=elastic[node])
+                unit = Unit(node, column, (tuple(order[node, "left"]), tuple(order[node, "right"])), elastic=elastic[node])
                 for side, into in (("left", unit.left), ("right", unit.right)):
                     for port in order[node, side]:
                         rows[port, side] = new_row(port[0])
                         into.append(rows[port, side])
                 made.append(unit)
-            made_keys = [
-                ([estimate[p] for p in order[u.node, "left"]], [estimate[p] for p in order[u.node, "right"]])  # type: ignore[index]
-                for u in made
-            ]
+            heights = [[[estimate[p] for p in u.ports[side]] for u in made] for side in (0, 1)]
             placed: list[tuple[int, float, Unit]] = []
             for net in passing[column]:
                 a, b = (0, 1) if spots[net][0] < spots[net][1] else (1, 0)
                 to_left, to_right = far((net, b)), far((net, a))
-                best, at = 1e9, 0
-                for gap in range(len(made) + 1):
-                    cost = 0.0
-                    for n, keys in enumerate(made_keys):
-                        for mine, theirs in ((to_left, keys[0]), (to_right, keys[1])):
-                            if mine is not None:
-                                cost += sum(k > mine for k in theirs) if n < gap else sum(k < mine for k in theirs)
+                cost = best = at = 0  # what it costs to go under so many devices more than to go over all of them
+                for gap in range(1, len(made) + 1):
+                    for mine, theirs in zip((to_left, to_right), heights, strict=True):
+                        if mine is not None:
+                            for height in theirs[gap - 1]:
+                                cost += (height > mine) - (height < mine)
                     if cost < best:
                         best, at = cost, gap
                 if net in choice.swapped and made:
@@ -459,7 +460,7 @@ class Planner:
                 column_units += made[gap : gap + 1]
             units.append(column_units)
 
-        return self._route(choice, units, rows, row_net, passes, spots, sides)
+        return self._route(choice, units, rows, row_net, passes, seats)
 
     def _route(
         self,
@@ -468,11 +469,10 @@ class Planner:
         rows: dict[tuple[Port, str], int],
         row_net: list[int],
         passes: dict[tuple[int, int], int],
-        spots: list[tuple[int, int]],
-        sides: dict[Port, str],
+        seats: Seats,
     ) -> Plan:
         """Splits each net into its pieces by channel and zone."""
-        graph = self.graph
+        graph, sides, spots = self.graph, seats.sides, seats.spots
         pieces: dict[tuple[int, Zone], list[Piece]] = defaultdict(list)
         bar_at: dict[int, tuple[int, Zone, int]] = {}
         paths: dict[int, list[tuple[int, Zone, int]]] = {}
@@ -567,10 +567,12 @@ class Planner:
                 paths[n].append(onward)
         facing: dict[tuple[int, str], dict[str, int]] = defaultdict(dict)
         for ((n, which), side), row in rows.items():
-            facing[graph.nets[n].ends[which], graph.nets[n].at[which].terminal].setdefault(side, row)
+            net = graph.nets[n]
+            if net.ends[which] in seats.both:
+                facing[net.ends[which], net.at[which].terminal].setdefault(side, row)
         level = [(at["left"], at["right"]) for at in facing.values() if len(at) == 2]
         for d, node in enumerate(graph.nodes):
-            for first_mark, second_mark in node.across:
+            for first_mark, second_mark in node.across if d in seats.both else ():
                 for one, other in (("left", "right"), ("right", "left")):
                     if one in facing[d, first_mark] and other in facing[d, second_mark]:
                         level.append((facing[d, first_mark][one], facing[d, second_mark][other]))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from reportlab.graphics.shapes import Drawing
 
@@ -15,7 +16,7 @@ from wiregen.drafting.gaps import gaps_in
 from wiregen.drafting.model import Layout, Rect
 from wiregen.drafting.notes import blocks_for
 from wiregen.drafting.revised import draw_mark
-from wiregen.drafting.titleblock import draw_frame, draw_title_block, heading_for, rule
+from wiregen.drafting.titleblock import draw_code, draw_frame, draw_title_block, heading_for, rule
 from wiregen.reading.model import Door, House, Site
 from wiregen.review.model import Finding
 from wiregen.wiring.model import Wiring
@@ -23,12 +24,39 @@ from wiregen.wiring.model import Wiring
 AGAIN = 5  # times that notes are set, each with what the one before has shown
 
 
+@dataclass(frozen=True)
+class Uncoded:
+    """A sheet without the code in its title block, which tells the hash of what is drawn: all before that, and after it."""
+
+    before: Canvas
+    after: Canvas
+    code: str  # what stands before the hash
+
+
 def draw_sheets(
     site: Site, door: Door, wiring: Wiring, layouts: Sequence[Layout], findings: Sequence[Finding], digest: str
 ) -> tuple[Drawing, ...]:
+    """The wiring sheets of a door; `digest` is its content hash in hexadecimal."""
+    return coded(draw_uncoded(site, door, wiring, layouts, findings), site.house, digest)
+
+
+def coded(sheets: Sequence[Uncoded], house: House, digest: str) -> tuple[Drawing, ...]:
+    """Sheets with the code of that content hash."""
+    drawings = []
+    for sheet in sheets:
+        canvas = Canvas(*paper_size(house))
+        draw_code(canvas, house, f"{sheet.code} {digest[:8].upper()}")
+        canvas.drawing.contents = [*sheet.before.drawing.contents, *canvas.drawing.contents, *sheet.after.drawing.contents]
+        drawings.append(canvas.drawing)
+    return tuple(drawings)
+
+
+def draw_uncoded(
+    site: Site, door: Door, wiring: Wiring, layouts: Sequence[Layout], findings: Sequence[Finding]
+) -> tuple[Uncoded, ...]:
     """The wiring sheets of a door, one a layout, and a sheet of notes after them where those do not fit beside the drawing.
 
-    `findings` are those that mark this door; `digest` is the door's content hash in hexadecimal.
+    `findings` are those that mark this door.
     """
     house = site.house
     stops = sum(f.level == "stop" for f in findings)
@@ -40,13 +68,15 @@ def draw_sheets(
     canvases += [Canvas(*paper_size(house)) for _ in notes[len(layouts) :]]
     for canvas, noted in zip(canvases, notes, strict=True):
         canvas.drawing.contents += noted.drawing.contents
+    sheets = []
     for number, canvas in enumerate(canvases, 1):
         document = "Wiring sheet" if number <= len(layouts) else "Wiring notes"
-        heading = heading_for(site, door, document, number, len(canvases), digest, stops)
+        heading = heading_for(site, door, document, number, len(canvases), stops)
         draw_frame(canvas, house, heading)
         rule(canvas, house)
-        draw_title_block(canvas, house, heading)
-    return tuple(canvas.drawing for canvas in canvases)
+        sheets.append(Uncoded(canvas, Canvas(*paper_size(house)), heading.code))
+        draw_title_block(sheets[-1].after, house, heading)
+    return tuple(sheets)
 
 
 def _notes(blocks: Sequence[Block], layouts: Sequence[Layout], house: House) -> list[Canvas]:

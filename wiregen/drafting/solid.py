@@ -39,11 +39,11 @@ class Solid:
         """Whether anything does."""
         x, y, w, h = box
         right, top = x + w, y + h
-        return any(
-            ox < right and x < ox + ow and oy < top and y < oy + oh
-            for band in _bands(box)
-            for _, (ox, oy, ow, oh) in self._bands.get(band, ())
-        )
+        for band in _bands(box):
+            for _, (ox, oy, ow, oh) in self._bands.get(band, ()):
+                if ox < right and x < ox + ow and oy < top and y < oy + oh:
+                    return True
+        return False
 
 
 def _bands(box: Rect) -> range:

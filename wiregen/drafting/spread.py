@@ -16,8 +16,8 @@ from wiregen.drafting.arrange import Arrangement
 from wiregen.drafting.face import PAD
 from wiregen.drafting.ink import SMALL
 from wiregen.drafting.metrics import LABEL_ROOM, OVAL, TRACK, width
-from wiregen.drafting.plan import Half, Planner, Unit, Zone
-from wiregen.drafting.stacking import beside
+from wiregen.drafting.plan import Half, Planner, Ports, Zone
+from wiregen.drafting.stacking import beside, width_needed
 
 BORDER = 3.0
 AIR = 0.8  # between a bar's zone and a label
@@ -91,18 +91,23 @@ class Spreader:
         for ((net, which), side), row in self.plan.ports.items():
             column = self.plan.choice.column[self.graph.nets[net].ends[which]]
             self.by_column[column, side].append((net, row))
+        count = len(self.plan.units)
+        self.widths, self.box = self._columns()
+        self.zones: dict[int, Channel] = {c: Channel() for c in range(-1, count)}
+        self.halves = {c: [self._half(c, half, zone, planner.style.terse) for half in HALVES] for c, zone in self.zones.items()}
+        self.middles = {c: self._zone(c, "middle") + (1.0 if 0 <= c < count - 1 else 0.0) for c in self.zones}
+        if self.bare_edge:  # room for the name of the place
+            self.middles[-1] = max(self.middles[-1], width(planner.tree.hub.upper(), SMALL, bold=True) + 3.0)
+
+    def left_over(self, room: float) -> float:
+        """What the least widths leave of a room; negative if it is too narrow."""
+        left_over = room - sum(self.widths) - sum(self.middles.values())
+        return left_over - sum(h.total + h.border for pair in self.halves.values() for h in pair)
 
     def spread(self, room: float, x0: float) -> Spread | None:
-        """None if the sheet is too narrow."""
-        count = len(self.plan.units)
-        widths, box = self._columns()
-        zones: dict[int, Channel] = {c: Channel() for c in range(-1, count)}
-        halves = {c: [self._half(c, half, zones[c], self.planner.style.terse) for half in HALVES] for c in zones}
-        middles = {c: self._zone(c, "middle") + (1.0 if 0 <= c < count - 1 else 0.0) for c in zones}
-        if self.bare_edge:  # room for the name of the place
-            middles[-1] = max(middles[-1], width(self.planner.tree.hub.upper(), SMALL, bold=True) + 3.0)
-        left_over = room - sum(widths) - sum(middles.values())
-        left_over -= sum(h.total + h.border for pair in halves.values() for h in pair)
+        """None if the room is too narrow.  To be called once: what is left over widens what was found to be least."""
+        count, zones, halves, widths, middles = len(self.plan.units), self.zones, self.halves, self.widths, self.middles
+        left_over = self.left_over(room)
         if left_over < 0:
             return None
         for at, c in [(at, c) for at in (1, 0) for c in zones if self.planner.style.terse]:
@@ -136,7 +141,7 @@ class Spreader:
             if c + 1 < count:
                 columns.append((x, x + widths[c + 1] + wider))
                 x = columns[-1][1]
-        return Spread(columns, zones, self._place_boxes(columns, box))
+        return Spread(columns, zones, self._place_boxes(columns, self.box))
 
     # ---- columns -----------------------------------------------------------------------------------------------------
 
@@ -150,46 +155,28 @@ class Spreader:
                 if unit.node is None:
                     continue
                 guests = self.planner.guests.get(unit.node, [])
-                marks = [self._marks(unit.node, side) for side in (unit.left, unit.right)]
-                if guests:
-                    marks = [max(marks)] * 2
-                box[unit.node] = max(self.faces[unit.node].box_width(marks[0], marks[1]), self._inside(unit.node, unit))
-                for guest in guests:
-                    own = self.graph.nodes[guest]
-                    mine = max(width(beside(own.sheet, self.graph.nets[n].at[w].terminal)) for n, w in own.nets)
-                    box[guest] = self.faces[guest].box_width(mine, 0.0)
+                for node, ports in ((unit.node, unit.ports), *((g, (self.graph.nodes[g].nets, ())) for g in guests)):
+                    key, boxes = (node, ports, self.faces[node].over), self.planner.boxes
+                    if key not in boxes:
+                        boxes[key] = self._box(node, ports)
+                    box[node] = boxes[key]
                 wide = max(wide, box[unit.node] + max((self._reach(g, box[g]) for g in guests), default=0.0))
             widths.append(wide)
         return widths, box
 
-    def _inside(self, node: int, unit: Unit) -> float:
-        """Least width of a box for what is drawn between its terminals, and for lettering beside that."""
-        sides = ("left", unit.left), ("right", unit.right)
-        left, right = (tuple(text for r in rows for text in self._terminal(node, r, side)) for side, rows in sides)
-        guests = [(g, n, w) for g in self.planner.guests.get(node, ()) for n, w in self.graph.nodes[g].nets]
+    def _box(self, node: int, ports: tuple[Ports, Ports]) -> float:
+        """Least width of a box for its marks, what is drawn between its terminals, and lettering beside that."""
+        sheet, face = self.graph.nodes[node].sheet, self.faces[node]
+        left, right = ([self.graph.nets[n].at[w].terminal for n, w in side] for side in ports)
+        marks = [max((width(beside(sheet, mark)) for mark in side), default=0.0) for side in (left, right)]
+        if self.graph.nodes[node].host is not None:
+            return face.box_width(*marks)
+        guests = self.planner.guests.get(node, ())
+        if guests:
+            marks = [max(marks)] * 2
         if not right:  # terminals are drawn again on the side of a calmer
-            right = tuple(self.graph.nets[n].at[1 - w].terminal for _, n, w in guests)
-        face = self.faces[node]
-        return self.planner.inside(node, left, right) + (0.0 if face.over else face.title_width + PAD)
-
-    def _terminal(self, node: int, row: int, side: str) -> list[str]:
-        n = self.plan.row_net[row]
-        return [
-            self.graph.nets[n].at[w].terminal
-            for w in (0, 1)
-            if n >= 0 and self.graph.nets[n].ends[w] == node and self.plan.ports.get(((n, w), side)) == row
-        ]
-
-    def _marks(self, node: int, rows: list[int]) -> float:
-        texts = [
-            beside(self.graph.nodes[node].sheet, net.at[w].terminal)
-            for row in rows
-            if self.plan.row_net[row] >= 0
-            for net in (self.graph.nets[self.plan.row_net[row]],)
-            for w in (0, 1)
-            if net.ends[w] == node
-        ]
-        return max(map(width, texts), default=0.0)
+            right = [self.graph.nets[n].at[1 - w].terminal for guest in guests for n, w in self.graph.nodes[guest].nets]
+        return max(face.box_width(*marks), width_needed(sheet, left, right) + (0.0 if face.over else face.title_width + PAD))
 
     def _reach(self, guest: int, wide: float) -> float:
         """Width of a guest with its leads."""

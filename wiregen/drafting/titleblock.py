@@ -39,11 +39,11 @@ class Heading:
     status: str
     sheet: str
     revisions: tuple[Revision, ...]
-    code: str  # short code, typed and in the QR
+    code: str  # what stands before the hash in the short code, typed and in the QR
     stops: int
 
 
-def heading_for(site: Site, door: Door, document: str, sheet: int, sheets: int, digest: str, stops: int) -> Heading:
+def heading_for(site: Site, door: Door, document: str, sheet: int, sheets: int, stops: int) -> Heading:
     revisions = revisions_of(site, door)
     last = revisions[-1] if revisions else Revision("–", "not issued", "")
     room = 16 - len(door.id) - 3  # ISO 7200: an identification number of 16 characters
@@ -59,7 +59,7 @@ def heading_for(site: Site, door: Door, document: str, sheet: int, sheets: int, 
         status="REDACTED" if site.redacted else "Not for installation" if stops else "For installation",
         sheet=f"{sheet}/{sheets}",
         revisions=revisions,
-        code=f"{door.id} {last.rev} {digest[:8].upper()}",
+        code=f"{door.id} {last.rev}",
         stops=stops,
     )
 
@@ -102,10 +102,9 @@ def _band(canvas: Canvas, house: House, stops: int) -> None:
 
 
 def draw_title_block(canvas: Canvas, house: House, heading: Heading) -> None:
+    """All of it but its code."""
     block = title_rect(house)
     top = block.y + block.h
-    canvas.line([(block.x, block.y), (block.x, top)], FRAME / 2)
-    _code(canvas, block, heading.code)
     fields = Rect(block.x + QR_SIDE + 2, block.y, block.w - QR_SIDE - 2, block.h)
     canvas.line([(fields.x, fields.y), (fields.x, top)])
     _revisions(canvas, Rect(fields.x, top - ROW_HEIGHTS[0], fields.w, ROW_HEIGHTS[0]), heading.revisions)
@@ -150,9 +149,9 @@ def _revisions(canvas: Canvas, box: Rect, revisions: Sequence[Revision]) -> None
         canvas.line([(box.x + a, box.y), (box.x + a, box.y + box.h)])
 
 
-def _code(canvas: Canvas, block: Rect, code: str) -> None:
+def draw_code(canvas: Canvas, house: House, code: str) -> None:
     """QR (ISO/IEC 18004, level M) over the same code typed."""
-    modules, quiet = _modules(code), 4
+    block, modules, quiet = title_rect(house), _modules(code), 4
     cell = (QR_SIDE + 2) / (len(modules) + 2 * quiet)
     x0, y0 = block.x, block.y + block.h - 0.2
     path = shapes.Path(strokeColor=None, fillColor=black, strokeWidth=0)
@@ -183,8 +182,9 @@ def _modules(code: str) -> tuple[tuple[bool, ...], ...]:
 
 
 def rule(canvas: Canvas, house: House) -> None:
-    """The line between field and strip."""
+    """The lines between field and strip, and before the title block."""
     frame, block = frame_of(house), title_rect(house)
     canvas.line([(frame.x, block.y + block.h), (frame.x + frame.w, block.y + block.h)], FRAME / 2)
+    canvas.line([(block.x, block.y), (block.x, block.y + block.h)], FRAME / 2)
 
 
