@@ -52,7 +52,8 @@ def test_it_holds_what_the_program_reads(wheel: Path) -> None:
 def test_it_makes_a_packet_in_an_empty_folder(wheel: Path, tmp_path: Path) -> None:
     installed, empty = tmp_path / "installed", tmp_path / "empty"
     empty.mkdir()
-    pip = [sys.executable, "-m", "pip", "install", "--quiet", "--no-deps", "--no-index", "--no-compile", "--target", str(installed), str(wheel)]
+    options = ("--quiet", "--no-deps", "--no-index", "--no-compile", "--target", str(installed))
+    pip = [sys.executable, "-m", "pip", "install", *options, str(wheel)]
     subprocess.run(pip, check=True, capture_output=True)
     site = quick_site(tmp_path / "specs" / "mill", doors=1)
     environment = {**os.environ, "PYTHONPATH": str(installed)}
