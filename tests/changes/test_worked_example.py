@@ -22,7 +22,7 @@ from wiregen.reading.load import load_site
 from wiregen.reading.model import Door
 
 ROOT = Path(__file__).parents[2]
-DOORS = ("D101", "D102", "D103", "D104")
+DOORS = ("D101", "D102", "D104", "D127")
 # By hand from the edits: branch 8 of a fuse board begins at its terminal 17, branch 7 at 15; D104's magnet has a plus to the
 # splice and one on to the button, D102's the minus alone on its own sheet, its plus on that of the shared devices.
 MARKED = {"site": {"FB115a"}, "D101": {"W1"}, "D102": {"FB102a"}, "D104": {"FB117a", "FB117b", "FB102a"}}

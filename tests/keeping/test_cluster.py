@@ -6,6 +6,7 @@ import contextlib
 import warnings
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -14,12 +15,15 @@ from tests.keeping.sites import quick_site
 from wiregen.build import examine
 from wiregen.making import make
 
-distributed = pytest.importorskip("distributed")
-dask = pytest.importorskip("dask")
+
+@pytest.fixture(scope="module")
+def distributed() -> Any:
+    """Here and not above: it takes long to load, and other processes of the tests have no need of it."""
+    return pytest.importorskip("distributed")
 
 
 @pytest.fixture(scope="module")
-def address() -> Iterator[str]:
+def address(distributed: Any) -> Iterator[str]:
     """The scheduler of two workers on the loopback interface, in threads of this process: what they are given is pickled."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
@@ -40,9 +44,11 @@ def test_a_cluster_gives_the_bytes_that_one_process_gives(address: str, tmp_path
     assert {name: (tmp_path / "out" / name).read_bytes() for name in made} == made
 
 
-def test_where_no_scheduler_answers_it_is_said_in_a_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_where_no_scheduler_answers_it_is_said_in_a_line(
+    distributed: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setenv("DASK_DISTRIBUTED__COMM__TIMEOUTS__CONNECT", "0.2s")
-    dask.config.refresh()
+    pytest.importorskip("dask").config.refresh()
     done = wiregen("check", quick_site(tmp_path / "weir", doors=1), "--cluster", "tcp://127.0.0.1:9")
     assert done.returncode == 3
     assert "Traceback" not in done.stderr

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.run import two_doors
+from tests.keeping.sites import quick_site
 from tests.small_site import ROOT
 
 needs_hatchling = pytest.mark.skipif(
@@ -52,9 +52,10 @@ def test_it_holds_what_the_program_reads(wheel: Path) -> None:
 def test_it_makes_a_packet_in_an_empty_folder(wheel: Path, tmp_path: Path) -> None:
     installed, empty = tmp_path / "installed", tmp_path / "empty"
     empty.mkdir()
-    pip = [sys.executable, "-m", "pip", "install", "--quiet", "--no-deps", "--no-index", "--target", str(installed), str(wheel)]
+    options = ("--quiet", "--no-deps", "--no-index", "--no-compile", "--target", str(installed))
+    pip = [sys.executable, "-m", "pip", "install", *options, str(wheel)]
     subprocess.run(pip, check=True, capture_output=True)
-    site = two_doors(tmp_path / "specs" / "mill")
+    site = quick_site(tmp_path / "specs" / "mill", doors=1)
     environment = {**os.environ, "PYTHONPATH": str(installed)}
 
     def run(*arguments: str) -> subprocess.CompletedProcess[str]:

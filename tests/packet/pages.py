@@ -29,7 +29,7 @@ def opened(pdf: bytes) -> Any:
 
 def texts(pdf: bytes) -> list[str]:
     """The text of each page, line by line."""
-    return ["\n".join(_lines(page)) for page in read_pages(pdf)]
+    return ["\n".join(_lines(page)) for page in read_pages(pdf, words_alone=True)]
 
 
 def packet(

@@ -189,20 +189,18 @@ def _beside(wiring: Wiring, shared: Wiring, page: Sequence[Row], stops: Sequence
     return wrong
 
 
-def _doors() -> list[tuple[str, str]]:
-    return [(folder, door) for folder in ("fernhill", "annex") for door in _site(folder)[0].doors]
-
-
 def _locked(folder: str, door: str) -> bool:
     return bool(_wired(folder, door).behaviours)
 
 
-@pytest.mark.parametrize(("folder", "door"), [d for d in _doors() if _locked(*d)])
-def test_a_page_shows_each_chain_in_order_with_wires_that_join(folder: str, door: str) -> None:
+@pytest.mark.parametrize("folder", ["fernhill", "annex"])
+def test_a_page_shows_each_chain_in_order_with_wires_that_join(folder: str) -> None:
     site, shared = _site(folder)
-    wiring = _wired(folder, door)
-    page = rows(_printed(site, wiring, shared), door)
-    assert misread(wiring, shared, page) == []
+    locked = [door for door in site.doors if _locked(folder, door)]
+    assert locked
+    for door in locked:
+        wiring = _wired(folder, door)
+        assert misread(wiring, shared, rows(_printed(site, wiring, shared), door)) == [], door
 
 
 def test_a_door_that_no_power_locks_has_no_page() -> None:
@@ -287,9 +285,10 @@ def test_what_acts_upon_a_chain(door: str) -> None:
     assert told == ACTS[door]
 
 
-def test_each_letter_at_a_thing_is_a_line_and_the_other_way_round() -> None:
-    for folder, door in _doors():
-        site, shared = _site(folder)
+@pytest.mark.parametrize("folder", ["fernhill", "annex"])
+def test_each_letter_at_a_thing_is_a_line_and_the_other_way_round(folder: str) -> None:
+    site, shared = _site(folder)
+    for door in site.doors:
         traced = release(site, site.doors[door], _wired(folder, door), shared)
         at_things = {a for run in (*traced.chains, *traced.acting) for b in run.branches for a in b.thing.acts}
         assert at_things == {run.letter for run in traced.acting}

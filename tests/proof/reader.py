@@ -28,11 +28,11 @@ def _face() -> Any:
     return TTFontFace(str(files("wiregen.fonts").joinpath(f"{FAMILY}-Regular.ttf")))
 
 
-def read_pages(pdf: bytes) -> tuple[Page, ...]:
-    """Every page of the PDF as ink."""
+def read_pages(pdf: bytes, words_alone: bool = False) -> tuple[Page, ...]:
+    """Every page of the PDF as ink, or what of it is text."""
     document = pypdfium2.PdfDocument(pdf)
     try:
-        return tuple(_Reader(page).page() for page in document)
+        return tuple(_Reader(page, words_alone).page() for page in document)
     finally:
         document.close()
 
@@ -40,7 +40,8 @@ def read_pages(pdf: bytes) -> tuple[Page, ...]:
 class _Reader:
     """One page."""
 
-    def __init__(self, page: Any) -> None:
+    def __init__(self, page: Any, words_alone: bool) -> None:
+        self.words_alone = words_alone
         self.raw, self.size = page.raw, page.get_size()
         self.text_page = pdfium.FPDFText_LoadPage(self.raw)
         self.strokes: list[Stroke] = []
@@ -61,7 +62,8 @@ class _Reader:
             item = get(n)
             kind = pdfium.FPDFPageObj_GetType(item)
             if kind == pdfium.FPDF_PAGEOBJ_PATH:
-                self._path(item, outer)
+                if not self.words_alone:
+                    self._path(item, outer)
             elif kind == pdfium.FPDF_PAGEOBJ_TEXT:
                 self._text(item, outer)
             elif kind == pdfium.FPDF_PAGEOBJ_FORM:

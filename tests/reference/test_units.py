@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import math
 import pkgutil
+from functools import cache
 from typing import Any
 
 import pint
@@ -14,8 +15,14 @@ import wiregen.study
 from wiregen.study.formula import Formula
 from wiregen.study.model import Study
 
-units = pint.UnitRegistry()
-units.define("percent = 0.01 = %")
+
+@cache
+def units() -> pint.UnitRegistry:
+    registry = pint.UnitRegistry()
+    registry.define("percent = 0.01 = %")
+    return registry
+
+
 
 # What the study writes: a difference of °C is a kelvin, and V AC is V
 SPELT = {"°C": "kelvin", "A h": "ampere hour", "V AC": "volt", "in": "inch", "in2": "inch**2", "m2": "m**2", "g/m3": "g/m**3"}
@@ -27,11 +34,11 @@ BARE = (" if ", "6e-3 * watts", "15.24 * 19200")
 def _unit(text: str) -> Any:
     for spelt, known in (*SPELT.items(), ("g/m2", "g/m**2")):
         text = known if text == spelt else text.replace("g/m2", "g/m**2")
-    return units.Quantity(1, text or "dimensionless").units
+    return units().Quantity(1, text or "dimensionless").units
 
 
 def _number(value: Any) -> float:
-    return float(units.Quantity(value).to("dimensionless").magnitude)
+    return float(units().Quantity(value).to("dimensionless").magnitude)
 
 
 CALLS = {
@@ -55,8 +62,8 @@ CHECKED = [(name, formula) for name, formula in FORMULAS if not any(mark in form
 
 
 def _check(text: str, unit: str, inputs: dict[str, tuple[float, str]]) -> None:
-    values = {name: units.Quantity(value, _unit(of)) for name, (value, of) in inputs.items()}
-    result = units.Quantity(eval(text, {"__builtins__": {}}, {**CALLS, **values}))
+    values = {name: units().Quantity(value, _unit(of)) for name, (value, of) in inputs.items()}
+    result = units().Quantity(eval(text, {"__builtins__": {}}, {**CALLS, **values}))
     if not inputs:
         assert result.magnitude == 0  # the sum of nothing
         return

@@ -212,3 +212,13 @@ def test_the_demo_has_no_stop(site: str) -> None:
     found = demo.examined(site)
     assert len(found.wirings) >= 2
     assert [f for f in found.findings if f.level == "stop"] == []
+
+
+@pytest.mark.parametrize("site", ["fernhill", "annex"])
+def test_no_attack_on_a_demo_door_succeeds(site: str) -> None:
+    """As the examination of the site tried them."""
+    known = demo.examined(site)
+    for door in known.site.doors:
+        study = known.studies[door]
+        assert study.tried is not None
+        assert study.tried.successes == (), door

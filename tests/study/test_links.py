@@ -45,16 +45,18 @@ def test_a_link_is_as_good_as_an_element(first: int) -> None:
         elements, states = make(seed)
         r = random.Random(seed)
         changes = [changed(elements, r) for _ in range(6)]
-        at = Network(elements).solve([states[0]] * 6, [links for links, _ in changes])
+        network = Network(elements)
+        at = network.solve([states[0]] * 6, [links for links, _ in changes])
+        start, *nodes = sorted(network.index)
+        found = [(at.thevenin(start, node), at.across(start, node)) for node in nodes]
         for n, (_, anew) in enumerate(changes):
             one = Network(anew).solve([states[0]])
-            nodes = sorted(Network(elements).index)
-            for node in nodes[1:]:
-                ohms = one.thevenin(nodes[0], node)[0]
-                assert (ohms < np.inf) == (at.thevenin(nodes[0], node)[n] < np.inf)
-                if ohms < 1e5:
-                    volts = one.across(nodes[0], node)[0]
-                    assert abs(at.across(nodes[0], node)[n] - volts) < 1e-6 * max(abs(volts), 1.0), (seed, n, node)
+            for node, (ohms, volts) in zip(nodes, found, strict=True):
+                due = one.thevenin(start, node)[0]
+                assert (due < np.inf) == (ohms[n] < np.inf)
+                if due < 1e5:
+                    wanted = one.across(start, node)[0]
+                    assert abs(volts[n] - wanted) < 1e-6 * max(abs(wanted), 1.0), (seed, n, node)
 
 
 @pytest.mark.parametrize("first", [0, pytest.param(50, marks=pytest.mark.sweep)])

@@ -111,7 +111,8 @@ class Readings:
                 number = np.array([network.index[node] for node in whole.index], dtype=np.intp)
                 solution = network.solved(settled.potentials[rows], states, links)
                 pairs = number[first], number[second]
-                found[n] = np.where(solution.ohms(*pairs) > FLOATS, 0.0, solution.readings(*pairs))
+                ohms = solution.ohms(*pairs)
+                found[n] = np.where(ohms > FLOATS, 0.0, solution.readings(*pairs, ohms))
             found[n] = found[known.setdefault(key, n)]
         return found
 

@@ -61,10 +61,10 @@ class Solution:
             return np.zeros(len(self.states))
         return self.readings(np.array([first]), np.array([second]))[:, 0]
 
-    def readings(self, first: NDArray[np.intp], second: NDArray[np.intp]) -> Matrix:
-        """The same between many pairs of nodes, by their numbers: (states, pairs)."""
+    def readings(self, first: NDArray[np.intp], second: NDArray[np.intp], ohms: Matrix | None = None) -> Matrix:
+        """The same between many pairs of nodes, by their numbers: (states, pairs); `ohms` between them where they are known."""
         volts = self.potentials[:, first] - self.potentials[:, second]
-        return volts * METER / (METER + self.ohms(first, second))
+        return volts * METER / (METER + (self.ohms(first, second) if ohms is None else ohms))
 
     def ohms(self, first: NDArray[np.intp], second: NDArray[np.intp]) -> Matrix:
         """Small-signal ohms between many pairs of nodes, by their numbers: (states, pairs); infinite between two islands."""
