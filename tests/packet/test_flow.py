@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from wiregen.packet.content import Notes
+from reportlab.platypus import Flowable
+
+from wiregen.packet.content import Column, Facts, Notes, Table
 from wiregen.packet.flow import Folded, flow
 
 ROOM = 500.0  # points
@@ -29,3 +31,39 @@ def test_notes_in_two_columns_are_parted_in_the_order_in_which_they_are_read() -
 
 def test_few_notes_stay_together() -> None:
     assert flow(Notes(("one", "two", "three"), 1, "Steps"), ROOM).split(ROOM, 30) == []
+
+
+def test_a_text_that_no_page_holds_goes_on_overleaf_under_its_name() -> None:
+    words = [f"G{n}:L1" for n in range(2000)]
+    facts = flow(Facts((("Mains", ", ".join(words)), ("Set", "nothing")), 1, "Site"), ROOM)
+    pages = _pages(facts)
+    assert len(pages) > 2
+    items = [item for page in pages for item in page.items]  # type: ignore[attr-defined]
+    assert [name for name, _ in items] == [*["Mains"] * len(pages), "Set"]
+    assert " ".join(text.replace("\n", " ") for name, text in items if name == "Mains") == ", ".join(words)
+
+
+def test_a_row_that_no_page_holds_goes_on_overleaf_under_its_name() -> None:
+    doors = [f"D{n}" for n in range(3000)]
+    columns = (Column("Type", 20), Column("Where", 80), Column("", 10))
+    told = (("first", "D1", "A"), ("crimp", ", ".join(doors), "B"), ("last", "D2", "C"))
+    pages = _pages(flow(Table("Materials", columns, told), ROOM))
+    rows = [row.cells for page in pages for row in page.body]  # type: ignore[attr-defined]
+    assert len(pages) > 2
+    assert [row[0] for row in rows] == ["first", *["crimp"] * (len(rows) - 2), "last"]
+    assert " ".join(row[1].replace("\n", " ") for row in rows[1:-1]) == ", ".join(doors)
+    assert [row[2] for row in rows[1:-1]] == ["B", *[""] * (len(rows) - 3)]
+
+
+PAGE = 500.0  # points
+
+
+def _pages(whole: Flowable) -> list[Flowable]:
+    pages, left = [], [whole]
+    while left:
+        one = left.pop(0)
+        if one.wrap(ROOM, PAGE)[1] > PAGE:
+            one, *left = one.split(ROOM, PAGE)
+            assert one.wrap(ROOM, PAGE)[1] <= PAGE
+        pages.append(one)
+    return pages

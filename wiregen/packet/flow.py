@@ -47,6 +47,8 @@ HAIR = 0.35  # points
 PENCIL = 6.2 * mm  # least height of a row that is filled in by hand
 AIR = 1.0 * mm  # what a row has above and below its text
 WHOLE = 30 * mm  # facts and notes lower than this are not parted
+TALL = 100 * mm  # of a row: one that is higher is parted between lines, as no page may hold it
+FEW = 3  # lines of it that stand on a page at the least
 TINT = Color(0.92, 0.92, 0.92)
 RULE = Color(0.62, 0.62, 0.62)
 ALIGNED = {"left": "LEFT", "right": "RIGHT", "middle": "CENTER"}
@@ -120,10 +122,14 @@ class Ruled(Flowable):  # type: ignore[misc]
         fits = 0
         while fits < len(self.body) and (left := left - self.body[fits].height) >= 0:
             fits += 1
+        if fits < len(self.body) and (parts := _parted(self.body[fits], left + self.body[fits].height)):
+            body = [*self.body[:fits], *parts, *self.body[fits + 1 :]]
+            return Ruled(self.widths, self.head, body, self.rules, self.frame)._cut(fits + 1)
         while fits and self.body[fits - 1].heading:
             fits -= 1
-        if not fits:
-            return []
+        return self._cut(fits) if fits else []
+
+    def _cut(self, fits: int) -> list[Flowable]:
         last = next((row for row in reversed(self.body[:fits]) if row.heading), None)
         again = [_overleaf(last)] if last and not self.body[fits].heading else []
         rest = [*again, *self.body[fits:]]
@@ -153,6 +159,22 @@ class Ruled(Flowable):  # type: ignore[misc]
         grid = Grid([row.cells for row in rows], self.widths, [row.height for row in rows], style=style)
         grid.wrapOn(self.canv, sum(self.widths), 0)
         grid.drawOn(self.canv, 0, 0)
+
+
+def _parted(row: Row, room: float) -> tuple[Row, Row] | None:
+    """A row that is too tall for any page in two, of which the first is no higher than `room`; its name comes again."""
+    fits = int((room - AIR) / LEADING)
+    if row.height <= TALL or fits < FEW:
+        return None
+    lines = [cell.split("\n") if isinstance(cell, str) else [cell] for cell in row.cells]
+    first = tuple("\n".join(cell[:fits]) if isinstance(cell[0], str) else cell[0] for cell in lines)
+    name = lines[0][:1] if len(lines[0]) <= fits else lines[0][fits:]
+    rest = [name, *(cell[fits:] for cell in lines[1:])]
+    left = row.height - LEADING * max(map(len, lines))
+    return (
+        replace(row, cells=first, height=LEADING * fits + left),
+        replace(row, cells=tuple("\n".join(cell) for cell in rest), height=LEADING * max(map(len, rest)) + left),
+    )
 
 
 def _overleaf(row: Row) -> Row:
@@ -254,7 +276,21 @@ class Folded(Flowable):  # type: ignore[misc]
             if first.wrap(width, height)[1] <= height:
                 rest = Folded(self.items[fits:], self.across, _continued(self.caption), self.room, self.caution)
                 return [first, rest]
-        return []
+        return self._parted(width, height)
+
+    def _parted(self, width: float, height: float) -> list[Flowable]:
+        """Its first text in two, where no page may hold it."""
+        (name, text), *others = self.items
+        lines = wrap(text, _widths(self.items, self.room / self.across)[1] - 2 * PAD)
+        alone = Folded([(name, text)], self.across, self.caption, self.room, self.caution).wrap(width, height)[1]
+        fits = int((height - alone) // LEADING) + len(lines)
+        if alone <= TALL or fits < FEW:
+            return []
+        first, rest = ((name, "\n".join(part)) for part in (lines[:fits], lines[fits:]))
+        return [
+            Folded([first], self.across, self.caption, self.room, self.caution),
+            Folded([rest, *others], self.across, _continued(self.caption), self.room, self.caution),
+        ]
 
     def draw(self) -> None:
         self._ruled.canv = self.canv
@@ -262,9 +298,7 @@ class Folded(Flowable):  # type: ignore[misc]
 
 
 def _folded(items: Sequence[tuple[str, str]], across: int, caption: str, room: float, caution: bool) -> Ruled:
-    each = room / across
-    name = min(max(width(key, SIZE, bold=True) for key, _ in items) + 2 * PAD + 1, 0.4 * each)
-    widths = [name, each - name] * across
+    widths = [*_widths(items, room / across)] * across
     tall = -(-len(items) // across)
     body = []
     for row in range(tall):
@@ -277,6 +311,12 @@ def _folded(items: Sequence[tuple[str, str]], across: int, caption: str, room: f
     ground, ink = (black, white) if caution else (TINT, black)
     head = [_across(caption, 2 * across, CAPTION, ground, ink)] if caption else []
     return Ruled(widths, head, body, rules=False, frame=caution)
+
+
+def _widths(items: Sequence[tuple[str, str]], each: float) -> tuple[float, float]:
+    """Of names and of texts, in points."""
+    name = min(max(width(key, SIZE, bold=True) for key, _ in items) + 2 * PAD + 1, 0.4 * each)
+    return name, each - name
 
 
 def _shown(graphs: Sequence[Graph], across: int, caption: str, room: float) -> Flowable:

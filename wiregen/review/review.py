@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from wiregen.reading.model import Site
+from wiregen.reading.view import Views
 from wiregen.review import (
     accept,
     acting,
@@ -47,7 +48,8 @@ def review(
 ) -> tuple[Finding, ...]:
     """The findings of every rule, answered for where the specs say so, in the order of their places; `of_site` is the study of
     what the doors share.  Pure."""
-    cases = {door: Case(site, site.doors[door], wirings[door], studies[door]) for door in wirings}
+    views = Views(site)
+    cases = {door: Case(site, site.doors[door], wirings[door], studies[door], views.of(door)) for door in wirings}
     job = Job(site, cases, of_site)
     shared = [_finding(rule, found, None) for rule in RULES.values() if rule.of_site for found in rule.of_site(job)]
     findings = [finding for finding in shared if len(finding.doors) != 1]

@@ -18,12 +18,13 @@ COMMON = "common practice, no source"
 
 @dataclass(frozen=True)
 class Case:
-    """A door as a rule sees it."""
+    """A door as a rule sees it; `seen` is the site as the door itself sees it (`reading.view`)."""
 
     site: Site
     door: Door
     wiring: Wiring
     study: Study
+    seen: Site
 
     @cached_property
     def copper(self) -> Copper:
@@ -37,7 +38,7 @@ class Case:
     @cached_property
     def logic(self) -> Logic:
         """Wiring's model of what the contacts do, with the sides and senses that it chose."""
-        return logic_of(self.site, self.door, self.wiring)
+        return logic_of(self.seen, self.door, self.wiring)
 
     @property
     def locks(self) -> Iterator[WiredDevice]:

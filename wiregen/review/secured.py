@@ -95,7 +95,7 @@ def secured_supply(job: Job) -> Iterator[Found]:
     strike = Strike(
         lost=frozenset(at for at, _ in found), dead=frozenset(at.device for at, runs_on in found if not runs_on)
     )
-    for door, case in job.cases.items():
+    for door, case in job.cases.items() if found else ():
         opened = {lock for s in case.study.tried.successes for lock, _ in s.lets_go} if case.study.tried else set()
         for lock in freed(case, strike):
             if lock not in opened:  # that is told already, with its cure

@@ -87,8 +87,11 @@ class Circuit:
         asked: dict[int, list[int]] = {}
         for n, of in enumerate(pieces):
             asked.setdefault(tops[of[0]], []).append(n)
-        for one, numbers in asked.items():
-            yield self._of(frozenset(n for n, top in enumerate(tops) if top == one)), numbers
+        of_top: dict[int, list[int]] = {}
+        for piece, top in enumerate(tops):
+            of_top.setdefault(top, []).append(piece)
+        for top, numbers in asked.items():
+            yield self._of(tuple(of_top[top])), numbers
 
     @cached_property
     def _piece(self) -> Mapping[net.Node, int]:
@@ -99,18 +102,31 @@ class Circuit:
         number = {top: n for n, top in enumerate(dict.fromkeys(tops))}
         return {node: number[tops[n]] for node, n in index.items()}
 
-    def _of(self, pieces: frozenset[int]) -> Circuit:
+    def _of(self, pieces: tuple[int, ...]) -> Circuit:
         if pieces not in self._known:
-            elements = tuple(e for e in self.elements if self._piece[net.pairs(e)[0][0]] in pieces)
-            names = {element.name for element in elements}
-            self._known[pieces] = self if len(elements) == len(self.elements) else replace(
-                self, elements=elements, spreads=tuple(s for s in self.spreads if s.element in names),
-                switches={name: closed for name, closed in self.switches.items() if name in names},
+            elements, spreads = (sorted(n for piece in pieces for n in held[piece]) for held in self._held)
+            own = [self.elements[n] for n in elements]
+            self._known[pieces] = self if len(own) == len(self.elements) else replace(
+                self, elements=tuple(own), spreads=tuple(self.spreads[n] for n in spreads),
+                switches={e.name: self.switches[e.name] for e in own if e.name in self.switches},
             )  # fmt: skip
         return self._known[pieces]
 
     @cached_property
-    def _known(self) -> dict[frozenset[int], Circuit]:
+    def _held(self) -> tuple[list[list[int]], list[list[int]]]:
+        """By piece the numbers of its elements, and of its spreads."""
+        of = {element.name: self._piece[net.pairs(element)[0][0]] for element in self.elements}
+        count = 1 + max(of.values(), default=0)
+        elements: list[list[int]] = [[] for _ in range(count)]
+        spreads: list[list[int]] = [[] for _ in range(count)]
+        for n, element in enumerate(self.elements):
+            elements[of[element.name]].append(n)
+        for n, spread in enumerate(self.spreads):
+            spreads[of[spread.element]].append(n)
+        return elements, spreads
+
+    @cached_property
+    def _known(self) -> dict[tuple[int, ...], Circuit]:
         return {}
 
 

@@ -73,7 +73,13 @@ class Supplied:
 def supplied(site: Site, wiring: Wiring, copper: Copper) -> tuple[Supplied, ...]:
     """Every load that is fed from an output of the door's wiring, in the order of its devices."""
     chains = {(c.load, c.load_group): c for c in wiring.chains}
-    outputs = [(ref, g) for ref, d in wiring.devices.items() for g in d.sheet.groups.values() if isinstance(g, Gives)]
+    outputs: dict[tuple[End, End], list[tuple[str, Gives]]] = {}
+    for ref, wired in wiring.devices.items():
+        for group in wired.sheet.groups.values():
+            if isinstance(group, Gives) and group.first and group.second:
+                poles = End(ref, group.first), End(ref, group.second)
+                if all(map(copper.landed, poles)):
+                    outputs.setdefault((copper.root(poles[0]), copper.root(poles[1])), []).append((ref, group))
     found = []
     for ref, wired in wiring.devices.items():
         for group in wired.sheet.groups.values():
@@ -84,15 +90,8 @@ def supplied(site: Site, wiring: Wiring, copper: Copper) -> tuple[Supplied, ...]
                 source = wiring.devices[chain.source].sheet.groups.get(chain.source_group)
                 direct = [(chain.source, source)] if isinstance(source, Gives) else []
             else:
-                direct = [
-                    (other, g)
-                    for other, g in outputs
-                    if other != ref
-                    and g.first
-                    and g.second
-                    and copper.same(plus, End(other, g.first))
-                    and copper.same(minus, End(other, g.second))
-                ]
+                beside = outputs.get((copper.root(plus), copper.root(minus)), ())
+                direct = [(other, g) for other, g in beside if other != ref]
             for other, output in direct[:1]:
                 volts = output_volts(site, other, output)
                 found.append(Supplied(ref, group, other, output, volts, chain))

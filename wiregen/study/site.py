@@ -6,7 +6,7 @@ network of the site proves that the bands hold, or says where not.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from wiregen.reading.model import Changeover, Contact, Site
@@ -83,14 +83,18 @@ def _switches(site: Site, uses: Iterable[PortUse]) -> Iterator[Figure]:
 def _contacts(hanging: Hanging, studies: Mapping[str, Study]) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
     """What the site's own circuits put on their contacts, all doors behind them counted; and contacts that doors share."""
     known: dict[Key, tuple[Behind, ...]] = {**behind(hanging.door, hanging.wiring, hanging.all)}
+    of_doors: dict[Key, list[tuple[str, Behind]]] = {}
+    for door, study in studies.items():
+        for one, loads in study.behind.items():
+            of_doors.setdefault(one, []).extend((door, load) for load in loads)
     doors: dict[Key, tuple[str, ...]] = {}
     for at in hanging.own:
         if hanging.passed_on(at):
             key = at.device, at.load.name
             under = dict.fromkeys(_beneath(hanging, key))
-            of_doors = [(door, load) for one in under for door, study in studies.items() for load in study.behind.get(one, ())]
-            known[key] = (*(load for _, load in of_doors), *(load for one in under for load in known.get(one, ())))
-            doors[key] = tuple(dict.fromkeys(door for door, _ in of_doors))
+            theirs = [each for one in under for each in of_doors.get(one, ())]
+            known[key] = (*(load for _, load in theirs), *(load for one in under for load in known.get(one, ())))
+            doors[key] = tuple(dict.fromkeys(door for door, _ in theirs))
     figures, missing = contact_figures(hanging.shared, known)
     behind_contact: dict[str, tuple[str, ...]] = {}
     for chain in hanging.shared.chains:
@@ -98,8 +102,8 @@ def _contacts(hanging: Hanging, studies: Mapping[str, Study]) -> tuple[tuple[Fig
             about = f"{link.device}.{link.group}"
             behind_contact[about] = (*behind_contact.get(about, ()), *doors.get((chain.load, chain.load_group), ()))
     told = [replace(figure, doors=behind_contact.get(figure.about, ())) for figure in figures]
-    for key in dict.fromkeys(key for study in studies.values() for key in study.behind):
-        more, unrated = _between_doors(hanging, key, studies)
+    for key, behind_it in of_doors.items():
+        more, unrated = _between_doors(hanging, key, behind_it)
         told += more
         missing = (*missing, *unrated)
     return tuple(told), missing
@@ -117,12 +121,13 @@ def _beneath(hanging: Hanging, inlet: Key) -> Iterator[Key]:
                         yield from _beneath(hanging, (load.device, load.load.name))
 
 
-def _between_doors(hanging: Hanging, key: Key, studies: Mapping[str, Study]) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
-    """A contact of the site that stands in the circuits of several doors."""
-    device, doors = hanging.shared.devices.get(key[0]), tuple(door for door, study in studies.items() if key in study.behind)
+def _between_doors(
+    hanging: Hanging, key: Key, behind_it: Sequence[tuple[str, Behind]]
+) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
+    """A contact of the site that stands in the circuits of several doors, with what each has behind it."""
+    device, doors = hanging.shared.devices.get(key[0]), tuple(dict.fromkeys(door for door, _ in behind_it))
     group = device.sheet.groups.get(key[1]) if device else None
     if device is None or not isinstance(group, Contact | Changeover) or len(doors) < 2:
         return (), ()
-    loads = [load for door in doors for load in studies[door].behind[key]]
-    figures, missing = switched(device.ref, device.sheet, group, loads, device.exposed)
+    figures, missing = switched(device.ref, device.sheet, group, [load for _, load in behind_it], device.exposed)
     return tuple(replace(figure, doors=doors) for figure in figures), missing

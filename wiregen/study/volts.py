@@ -116,7 +116,8 @@ def series(
     operating: Operating, row: int, output: At, to: tuple[Node, Node], but: Collection[str] = ()
 ) -> Series | None:
     """The way from an output to a pair of nodes and back at one point; None where there is none.  Loads lead nowhere."""
-    elements = {element.name: element for element in operating.circuit.elements}
+    ((circuit, _),) = operating.circuit.apart([to])
+    elements = {element.name: element for element in circuit.elements}
     match elements.get(operating.circuit.sources.get(output, "")):
         case Source() as source:
             poles = source.plus, source.minus
@@ -125,11 +126,11 @@ def series(
         case _:
             return None
     closed = operating.points[row].closed
-    there = path(operating.circuit, closed, poles[0], to[0], but)
-    back = path(operating.circuit, closed, to[1], poles[1], but)
+    there = path(circuit, closed, poles[0], to[0], but)
+    back = path(circuit, closed, to[1], poles[1], but)
     if there is None or back is None:
         return None
-    spread = {(s.element, s.what): s.band for s in operating.circuit.spreads}
+    spread = {(s.element, s.what): s.band for s in circuit.spreads}
     wires = tuple(name for name in (*there, *back) if isinstance(elements[name], Resistor))
     count = len(there) + len(back) - len(wires)
     ohms = _sum([spread.get((name, "ohms")) or _exactly(elements[name], "ohms") for name in wires])

@@ -73,7 +73,7 @@ def bands(circuit: Circuit, states: Sequence[State], asked: Sequence[Asked]) -> 
     found: dict[int, tuple[Band, ...]] = {}
     nodes = {element.name: pairs(element)[0] for element in circuit.elements}
     for piece, numbers in circuit.apart([nodes[one.element] if isinstance(one, Amps) else (one.a, one.b) for one in asked]):
-        own = [tuple((name, on) for name, on in state.items() if name in piece.switches) for state in states]
+        own = [tuple((name, state[name]) for name in piece.switches if name in state) for state in states]
         apart = list(dict.fromkeys(own))
         told = _bands(piece, list(map(dict, apart)), [asked[n] for n in numbers])
         at = {state: n for n, state in enumerate(apart)}
