@@ -35,11 +35,11 @@ def test_few_notes_stay_together() -> None:
 
 def test_a_text_that_no_page_holds_goes_on_overleaf_under_its_name() -> None:
     words = [f"G{n}:L1" for n in range(2000)]
-    facts = flow(Facts((("Mains", ", ".join(words)), ("Set", "nothing")), 1, "Site"), ROOM)
+    facts = flow(Facts((("Mains", ", ".join(words)), ("Set by the electrician", "nothing")), 1, "Site"), ROOM)
     pages = _pages(facts)
     assert len(pages) > 2
     items = [item for page in pages for item in page.items]  # type: ignore[attr-defined]
-    assert [name for name, _ in items] == [*["Mains"] * len(pages), "Set"]
+    assert [name for name, _ in items] == [*["Mains"] * len(pages), "Set by the electrician"]
     assert " ".join(text.replace("\n", " ") for name, text in items if name == "Mains") == ", ".join(words)
 
 

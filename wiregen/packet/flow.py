@@ -281,7 +281,7 @@ class Folded(Flowable):  # type: ignore[misc]
     def _parted(self, width: float, height: float) -> list[Flowable]:
         """Its first text in two, where no page may hold it."""
         (name, text), *others = self.items
-        lines = wrap(text, _widths(self.items, self.room / self.across)[1] - 2 * PAD)
+        lines = wrap(text, _widths([(name, text)], self.room / self.across)[1] - 2 * PAD)
         alone = Folded([(name, text)], self.across, self.caption, self.room, self.caution).wrap(width, height)[1]
         fits = int((height - alone) // LEADING) + len(lines)
         if alone <= TALL or fits < FEW:
