@@ -78,10 +78,10 @@ def _largest(free: list[int]) -> tuple[int, int, int, int]:
     best = (0, 0, 0, 0)
     wide, high = (int((side + 2) / CELL) for side in LEAST)
     for y in range(len(free)):
-        common = -1
+        common, left = -1, len(free) - y
         for height, row in enumerate(free[y:], 1):
             common &= row
-            if not common:
+            if common.bit_count() * left <= best[2] * best[3]:  # too few, were all rows that are left as free
                 break
             width = max(wide, best[2] * best[3] // height + 1)
             while height >= high and (at := _runs(common, width)):

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from reportlab.graphics.shapes import Drawing
 
@@ -81,21 +82,25 @@ def draw_uncoded(
 
 def _notes(blocks: Sequence[Block], layouts: Sequence[Layout], house: House) -> list[Canvas]:
     """The notes alone, on a canvas for each page.  Set again where a block is cut, until each part knows of the others."""
+    gaps = cache(lambda n: gaps_in(layouts[n]))  # the same however often notes are set
     parts = Parts()
     for _ in range(AGAIN):
-        canvases = _set_notes(blocks, layouts, house, parts)
+        canvases = _set_notes(blocks, len(layouts), gaps, house, parts)
         if parts.cut == parts.before:
             return canvases
         parts = Parts(parts.cut)
-    return _set_notes(blocks, layouts, house, Parts())
+    return _set_notes(blocks, len(layouts), gaps, house, Parts())
 
 
-def _set_notes(blocks: Sequence[Block], layouts: Sequence[Layout], house: House, parts: Parts) -> list[Canvas]:
-    canvases = [Canvas(*paper_size(house)) for _ in layouts]
-    columns = [Column.of(n, box) for n in range(len(layouts)) for box in _strip(house)]
+def _set_notes(
+    blocks: Sequence[Block], count: int, gaps: Callable[[int], tuple[Rect, ...]], house: House, parts: Parts
+) -> list[Canvas]:
+    """`gaps`: the room that is left on each of so many sheets."""
+    canvases = [Canvas(*paper_size(house)) for _ in range(count)]
+    columns = [Column.of(n, box) for n in range(count) for box in _strip(house)]
     rest = flow(blocks, columns, canvases, parts)
     if rest:
-        columns += [Column.of(n, box, apart=True) for n, layout in enumerate(layouts) for box in gaps_in(layout)]
+        columns += [Column.of(n, box, apart=True) for n in range(count) for box in gaps(n)]
         rest = pour(flow(rest, columns, canvases, parts), columns, canvases, parts)
     while rest:
         columns = [Column.of(len(canvases), box) for box in _whole(house)]

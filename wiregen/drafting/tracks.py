@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import permutations
 
 from wiregen.drafting.plan import Piece
 
@@ -51,20 +52,20 @@ def tracks(pieces: Sequence[Piece], row: Sequence[int], through: Sequence[int]) 
     crossings = sum(low[n] < y < high[n] for n in range(count) for y in horizontal)
     cost = [[0] * count for _ in range(count)]
     near = [[False] * count for _ in range(count)]
-    for a in range(count):
-        for b in range(count):
-            if a == b or low[a] > high[b] or low[b] > high[a]:
-                near[a][b] = a != b and low[a] - high[b] < CLEAR and low[b] - high[a] < CLEAR
-                continue
-            near[a][b] = True
-            price = 0
-            for y in rights[a]:
-                if low[b] <= y <= high[b]:
-                    price += CLASH if y in lefts[b] else low[b] < y < high[b]
-            for y in lefts[b]:
-                if low[a] < y < high[a]:
-                    price += 1
-            cost[a][b] = price
+    for a, b in permutations(range(count), 2):
+        top, bottom = low[b], high[b]
+        if low[a] > bottom or top > high[a]:
+            near[a][b] = low[a] - bottom < CLEAR and top - high[a] < CLEAR
+            continue
+        near[a][b] = True
+        price = 0
+        for y in rights[a]:
+            if top <= y <= bottom:
+                price += CLASH if y in lefts[b] else top < y < bottom
+        for y in lefts[b]:
+            if low[a] < y < high[a]:
+                price += 1
+        cost[a][b] = price
     _keep_apart([pieces[n].box for n in live], cost, near)
     order = _order(cost)
     track: list[int | None] = [None] * len(pieces)
@@ -99,12 +100,11 @@ def _order(cost: list[list[int]]) -> list[int]:
     order: list[int] = []
 
     def insert(piece: int) -> None:
-        price = sum(cost[piece][other] for other in order)
-        best, at = price, 0
-        for n, other in enumerate(order):
-            price += cost[other][piece] - cost[piece][other]
+        before, price, best, at = cost[piece], 0, 0, 0  # against what it costs before all others
+        for n, other in enumerate(order, 1):
+            price += cost[other][piece] - before[other]
             if price < best:
-                best, at = price, n + 1
+                best, at = price, n
         order.insert(at, piece)
 
     for piece in range(len(cost)):
