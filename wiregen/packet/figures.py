@@ -28,6 +28,7 @@ COLUMNS = (
 BRIEF: Sequence[Topic] = ("conductor", "screw", "class", "conduit", "rating")  # topics of which only the tightest are told
 TOLD = 3  # of each kind
 FOLDED = 3  # so many lines of one kind without a limit, and more, are told in one row; in brief two already
+OVER = 0.01  # of its limit: how far a gauge reaches over it at the least where it fails
 HARD = "\u00a0"  # a blank at which no line ends
 
 
@@ -186,8 +187,18 @@ def _cells(figure: Figure, noted: Mapping[str, int]) -> tuple[Cell, ...]:
         return (*band, unit, came)
     must = typeset(_signed(figure) + (f" ({figure.bound.split('; ')[0]})" if figure.bound else ""))
     left = Fails(f"FAILS by {margin(figure)}") if fails(figure) else margin(figure)
-    limits = (None if limit is None else as_told(limit, figure.unit) for limit in (figure.floor, figure.ceiling))
-    return (*band, unit, came, must, Gauge(*(as_told(size, figure.unit, factor) for size in sizes), *limits), left)
+    return (*band, unit, came, must, _gauge(figure, factor), left)
+
+
+def _gauge(figure: Figure, factor: float) -> Gauge:
+    """What fails by less than the digits show reaches over its limit all the same."""
+    least, nominal, most = (as_told(size, figure.unit, factor) for size in (figure.least, figure.value, figure.most))
+    floor, ceiling = (None if limit is None else as_told(limit, figure.unit) for limit in (figure.floor, figure.ceiling))
+    if figure.floor is not None and floor is not None and figure.least < figure.floor:
+        least = min(least, floor - OVER * abs(floor))
+    if figure.ceiling is not None and ceiling is not None and figure.most > figure.ceiling:
+        most = max(most, ceiling + OVER * abs(ceiling))
+    return Gauge(least, nominal, most, floor, ceiling)
 
 
 def _signed(figure: Figure) -> str:
