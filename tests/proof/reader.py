@@ -161,6 +161,8 @@ class _Matrix:
 
     def after(self, first: _Matrix) -> _Matrix:
         m, n = first, self
+        if m is _IDENTITY or n is _IDENTITY:
+            return n if m is _IDENTITY else m
         return _Matrix(
             m.a * n.a + m.b * n.c, m.a * n.b + m.b * n.d, m.c * n.a + m.d * n.c, m.c * n.b + m.d * n.d,
             m.e * n.a + m.f * n.c + n.e, m.e * n.b + m.f * n.d + n.f,
@@ -177,7 +179,8 @@ _SEGMENT = (
 def _matrix(item: Any) -> _Matrix:
     m = pdfium.FS_MATRIX()
     pdfium.FPDFPageObj_GetMatrix(item, m)
-    return _Matrix(m.a, m.b, m.c, m.d, m.e, m.f)
+    found = m.a, m.b, m.c, m.d, m.e, m.f
+    return _IDENTITY if found == (1, 0, 0, 1, 0, 0) else _Matrix(*found)
 
 
 def _colour(get: Callable[..., Any], item: Any) -> Colour:

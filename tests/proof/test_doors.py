@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from functools import cache
+from collections.abc import Mapping
+from functools import cache, lru_cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -20,6 +21,7 @@ from tests.proof.states import unmet
 from tests.random_doors import seeded_site, sites, write_files
 from wiregen.reading.load import load_site
 from wiregen.reading.model import Door, Site
+from wiregen.wiring.model import Wiring
 from wiregen.wiring.wire import wire_door
 
 SPECS = Path(__file__).parents[2] / "door_specs"
@@ -32,8 +34,7 @@ def _demo(site: str) -> Site:
     return site_of(site)
 
 
-def _defects(site: Site, door: Door) -> list[str]:
-    wiring = wire_door(site, door)
+def _defects(site: Site, door: Door, wiring: Wiring) -> list[str]:
     defects = prove(print_door(site, door, wiring), from_wiring(wiring))
     drawn = [f"{door.id}: {d}" for d in defects]
     return [*drawn, *differences(site, door, wiring), *unmet(site, door, wiring)]
@@ -41,24 +42,33 @@ def _defects(site: Site, door: Door) -> list[str]:
 
 @pytest.mark.parametrize(("site", "door"), DEMO)
 def test_demo_door(site: str, door: str) -> None:
-    assert _defects(_demo(site), _demo(site).doors[door]) == []
+    of = _demo(site).doors[door]
+    assert _defects(_demo(site), of, wire_door(_demo(site), of)) == []
 
 
-def _prove_site(folder: Path, seed: int) -> None:
-    site = load_site(seeded_site(folder, seed, PER_SITE))
+@lru_cache(maxsize=QUICK)
+def _wired(seed: int) -> tuple[Site, Mapping[str, Wiring]]:
+    """A random site, and its doors wired."""
+    with TemporaryDirectory() as folder:
+        site = load_site(seeded_site(Path(folder), seed, PER_SITE))
+    return site, {door.id: wire_door(site, door) for door in site.doors.values()}
+
+
+def _prove_site(seed: int) -> None:
+    site, wirings = _wired(seed)
     assert len(site.doors) == PER_SITE
-    assert [d for door in site.doors.values() for d in _defects(site, door)] == []
+    assert [d for of, wiring in wirings.items() for d in _defects(site, site.doors[of], wiring)] == []
 
 
 @pytest.mark.parametrize("seed", range(QUICK))
-def test_random_doors(seed: int, tmp_path: Path) -> None:
-    _prove_site(tmp_path, seed)
+def test_random_doors(seed: int) -> None:
+    _prove_site(seed)
 
 
 @pytest.mark.sweep
 @pytest.mark.parametrize("seed", range(QUICK, QUICK + SWEEP))
-def test_many_random_doors(seed: int, tmp_path: Path) -> None:
-    _prove_site(tmp_path, seed)
+def test_many_random_doors(seed: int) -> None:
+    _prove_site(seed)
 
 
 @settings(max_examples=5, deadline=None, database=None, derandomize=True, suppress_health_check=list(HealthCheck))
@@ -68,17 +78,17 @@ def test_any_door(files: dict[str, str]) -> None:
     with TemporaryDirectory() as folder:
         site = load_site(write_files(Path(folder) / "site", files))
     for door in site.doors.values():
-        assert _defects(site, door) == []
+        assert _defects(site, door, wire_door(site, door)) == []
 
 
-def test_random_doors_reach_every_row(tmp_path: Path) -> None:
+def test_random_doors_reach_every_row() -> None:
     """Every row of the table and every landing rule, small doors and ones that no page takes."""
     rows: Counter[str] = Counter()
     sizes = []
     for seed in range(QUICK // 2):
-        site = load_site(seeded_site(tmp_path, seed, PER_SITE))
-        for door in site.doors.values():
-            wiring = wire_door(site, door)
+        site, wirings = _wired(seed)
+        for of, wiring in wirings.items():
+            door = site.doors[of]
             sizes.append(len(wiring.conductors))
             rows.update(rows_of(site, door, wiring))
             rows.update("drop" for _ in door.drop)
