@@ -117,9 +117,9 @@ class Planner:
                 self.guests[node.host].append(n)
 
     def styled(self, style: Style) -> Planner:
-        """The same in another style.  What they keep of columns, channels and boxes alone serves both."""
+        """The same in another style.  What they keep of columns, channels, orders and boxes serves both."""
         other = copy(self)
-        other.style, other._faces, other._naturals = style, {}, {}
+        other.style, other._faces = style, {}
         return other
 
     def hub_channels(self, choice: Choice) -> tuple[int, int]:
@@ -260,7 +260,7 @@ class Planner:
 
         `seat`: the order of the devices of the column; `over`: a bit for each of those that stand higher.
         """
-        key = (node, ports, flip, over)
+        key = (node, ports, flip, over, frozenset(seat))
         if key not in self._naturals:
             self._naturals[key] = self._find_natural(node, ports, flip, seat)
         return self._naturals[key]
