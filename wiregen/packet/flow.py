@@ -162,15 +162,15 @@ class Ruled(Flowable):  # type: ignore[misc]
 
 
 def _parted(row: Row, room: float) -> tuple[Row, Row] | None:
-    """A row that is too tall for any page in two, of which the first is no higher than `room`; its name comes again."""
-    fits = int((room - AIR) / LEADING)
-    if row.height <= TALL or fits < FEW:
-        return None
+    """A row whose texts are too tall for any page in two, of which the first is no higher than `room`; its name comes again."""
     lines = [cell.split("\n") if isinstance(cell, str) else [cell] for cell in row.cells]
+    fits, texts = int((room - AIR) / LEADING), LEADING * max(map(len, lines))
+    if row.height <= TALL or row.height > texts + AIR or fits < FEW:
+        return None
     first = tuple("\n".join(cell[:fits]) if isinstance(cell[0], str) else cell[0] for cell in lines)
     name = lines[0][:1] if len(lines[0]) <= fits else lines[0][fits:]
     rest = [name, *(cell[fits:] for cell in lines[1:])]
-    left = row.height - LEADING * max(map(len, lines))
+    left = row.height - texts
     return (
         replace(row, cells=first, height=LEADING * fits + left),
         replace(row, cells=tuple("\n".join(cell) for cell in rest), height=LEADING * max(map(len, rest)) + left),
