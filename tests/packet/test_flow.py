@@ -44,7 +44,7 @@ def test_a_text_that_no_page_holds_goes_on_overleaf_under_its_name() -> None:
 
 
 def test_a_row_that_no_page_holds_goes_on_overleaf_under_its_name() -> None:
-    doors = [f"D{n}" for n in range(3000)]
+    doors = [f"D{n}" for n in range(9000)]
     columns = (Column("Type", 20), Column("Where", 80), Column("", 10))
     told = (("first", "D1", "A"), ("crimp", ", ".join(doors), "B"), ("last", "D2", "C"))
     pages = _pages(flow(Table("Materials", columns, told), ROOM))

@@ -45,6 +45,19 @@ def test_sheets_are_the_csv_files_cell_by_cell(grids: tuple[Grid, ...]) -> None:
     assert numbers > 500
 
 
+def test_a_workbook_of_many_rows_holds_the_same(grids: tuple[Grid, ...], monkeypatch: pytest.MonkeyPatch) -> None:
+    held = _cells(workbook(grids))
+    monkeypatch.setattr("wiregen.packet.workbook.HELD", 0)
+    written = workbook(grids)
+    assert _cells(written) == held
+    assert written == workbook(grids)
+
+
+def _cells(book: bytes) -> dict[str, list[tuple[object, ...]]]:
+    opened = openpyxl.load_workbook(io.BytesIO(book), read_only=True)
+    return {sheet.title: list(sheet.iter_rows(values_only=True)) for sheet in opened}
+
+
 def test_titles_with_a_unit_stand_over_numbers(grids: tuple[Grid, ...]) -> None:
     for each in grids:
         for column, title in enumerate(each.titles):

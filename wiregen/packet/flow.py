@@ -164,8 +164,8 @@ class Ruled(Flowable):  # type: ignore[misc]
 def _parted(row: Row, room: float) -> tuple[Row, Row] | None:
     """A row whose texts are too tall for any page in two, of which the first is no higher than `room`; its name comes again."""
     lines = [cell.split("\n") if isinstance(cell, str) else [cell] for cell in row.cells]
-    fits, texts = int((room - AIR) / LEADING), LEADING * max(map(len, lines))
-    if row.height <= TALL or row.height > texts + AIR or fits < FEW:
+    fits, texts = int((room - 2 * AIR) / LEADING), LEADING * max(map(len, lines))
+    if row.height <= TALL or row.height > texts + 2 * AIR or fits < FEW:
         return None
     first = tuple("\n".join(cell[:fits]) if isinstance(cell[0], str) else cell[0] for cell in lines)
     name = lines[0][:1] if len(lines[0]) <= fits else lines[0][fits:]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import shutil
 import zipfile
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
@@ -15,18 +16,23 @@ from wiregen.packet.grid import Grid
 
 MADE = datetime.datetime(1980, 1, 1)  # the first moment that a ZIP file can name: no clock
 ROWS, CELL = 1_000_000, 32_767  # rows of a sheet (1,048,576 with its head) and characters of a cell: limits of the format
+HELD = 50_000  # rows; of more each is written out as it is set, and no text is kept to be named again
 WIDEST = 60  # characters of a column
 
 
 def workbook(grids: Iterable[Grid]) -> bytes:
     """Texts are texts, whatever they begin with, and numbers are numbers: no cell is a formula or leads anywhere."""
-    out = BytesIO()
+    parts = [part for whole in grids for part in _parted(whole)]
+    many = sum(len(part.rows) for part in parts) > HELD
+    packed = BytesIO()
     book = xlsxwriter.Workbook(
-        out, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
-    )
+        packed,
+        {"in_memory": not many, "constant_memory": many, "strings_to_formulas": False, "strings_to_urls": False,
+         "strings_to_numbers": False},
+    )  # fmt: skip
     book.set_properties({"created": MADE, "author": "", "comments": ""})
     bold = book.add_format({"bold": True})
-    for each in (part for whole in grids for part in _parted(whole)):
+    for each in parts:
         sheet = book.add_worksheet(each.name)
         sheet.freeze_panes(1, 0)
         for column, title in enumerate(each.titles):
@@ -42,7 +48,7 @@ def workbook(grids: Iterable[Grid]) -> bytes:
         if each.rows:
             sheet.autofilter(0, 0, len(each.rows), len(each.titles) - 1)
     book.close()
-    return _stored(out.getvalue())
+    return _stored(packed)
 
 
 def _parted(table: Grid) -> Iterator[Grid]:
@@ -60,10 +66,13 @@ def _held(text: str, name: str) -> str:
     return text[: CELL - len(more)] + more
 
 
-def _stored(packed: bytes) -> bytes:
+def _stored(packed: BytesIO) -> bytes:
     """The archive with its files as they are: compressed ones would depend on the library that compresses."""
     out = BytesIO()
-    with zipfile.ZipFile(BytesIO(packed)) as old, zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as new:
+    with zipfile.ZipFile(packed) as old, zipfile.ZipFile(out, "w", zipfile.ZIP_STORED) as new:
         for name in sorted(old.namelist()):
-            new.writestr(zipfile.ZipInfo(name, MADE.timetuple()[:6]), old.read(name))
+            entry = zipfile.ZipInfo(name, MADE.timetuple()[:6])
+            entry.file_size = old.getinfo(name).file_size
+            with old.open(name) as source, new.open(entry, "w") as target:
+                shutil.copyfileobj(source, target)
     return out.getvalue()
