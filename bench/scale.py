@@ -22,7 +22,7 @@ from bench.__main__ import BY_HAND, printed, row
 from bench.sites import many_doors
 from wiregen.build import examine
 from wiregen.crew import crew, silent
-from wiregen.making import VOLUME, _Press, _task  # what a packet is bound from
+from wiregen.making import VOLUME, WHOLE, _Press, _task  # what a packet is bound from
 from wiregen.packet.bind import bind_book
 
 SIZES = (10, 100)
@@ -62,7 +62,7 @@ def measured(folder: Path, doors: int, by_hand: float) -> float:
     """Prints the rows of a site of that many doors; gives processor seconds a door."""
     site, out, cache = many_doors(folder, doors), folder / f"out-{doors}", folder / f"cache-{doors}"
     first, peak = spent(packet(site, out, "--jobs", "2"), cache)
-    volumes = f", {-(-doors // VOLUME)} volumes" if doors > VOLUME else ""
+    volumes = f", {-(-doors // VOLUME)} volumes" if doors > WHOLE else ""
     row(f"{doors} doors{volumes}: first build", f"{first:.0f} s", "")
     row("  a door, over the sheet by hand", f"{first / doors:.2f} s = {first / doors / by_hand:.2f} x", "1")
     row("  peak memory of a process", f"{peak:.0f} MB", "600 MB")

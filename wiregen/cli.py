@@ -175,11 +175,11 @@ def _write_changes(folder: Path, out: Path, since: str, form: str, jobs: Hands, 
     examined = _examine(folder, (), form, jobs, quiet)
     if examined is None:
         return UNUSABLE
-    from wiregen.making import VOLUME, replaced
+    from wiregen.making import WHOLE, replaced
     from wiregen.output import write
 
-    if len(examined.site.doors) > VOLUME:
-        raise click.UsageError(f"change packets are bound for sites of up to {VOLUME} doors: use wiregen changes")
+    if len(examined.site.doors) > WHOLE:
+        raise click.UsageError(f"change packets are bound for sites of up to {WHOLE} doors: use wiregen changes")
 
     name = f"changes/{re.sub(r'[^A-Za-z0-9._-]+', '-', since)}.pdf"
     with Progress(quiet) as tell:

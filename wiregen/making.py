@@ -66,7 +66,7 @@ from wiregen.study.network import NotSolved
 from wiregen.wiring.model import Wiring
 
 MADE, LAID, SHEET = "made", "laid", "sheet"  # kinds under which a door's pages, its layouts, a sheet of the site are kept
-VOLUME = 200  # doors
+WHOLE, VOLUME = 200, 100  # doors that one packet holds at the most; doors of a volume
 
 
 @dataclass(frozen=True)
@@ -125,7 +125,7 @@ def files_of(
             for door, made in press.drawn(doors):
                 yield f"doors/{door}.pdf", bind_door(examined.site, known[door], made.pages, made.digest)
         else:
-            yield from press.volumes() if len(examined.site.doors) > VOLUME else press.packet()
+            yield from press.volumes() if len(examined.site.doors) > WHOLE else press.packet()
             yield from press.of_all()
 
 

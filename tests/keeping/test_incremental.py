@@ -20,7 +20,7 @@ from wiregen.keeping.store import Store
 from wiregen.making import make
 from wiregen.reading.model import Problem, SpecError
 
-CODE = r"(E\d|site|weir) [^\n·]{1,40}? ([0-9A-F]{8})"  # door, revision, first digits of the hash
+CODE = r"(E\d+|site|weir) [^\n·]{1,40}? ([0-9A-F]{8})"  # door, revision, first digits of the hash
 FOOT = re.compile(rf"page \d+ of \d+ · {CODE}|{CODE} page \d+ of \d+")
 
 

@@ -20,6 +20,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[dict[str, bytes], di
     examined = examine(quick_site(folder / "weir", doors=3), store=Store(folder / "kept"))
     whole = make(examined)
     with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("wiregen.making.WHOLE", 2)
         patch.setattr("wiregen.making.VOLUME", 2)
         return whole, make(examined)
 
