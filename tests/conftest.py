@@ -6,6 +6,7 @@ from __future__ import annotations
 import gc
 import os
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
@@ -14,9 +15,16 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 os.environ["WIREGEN_CACHE"] = ""
 
 
+@pytest.fixture(scope="session")
+def kept_by_all(tmp_path_factory: pytest.TempPathFactory, request: pytest.FixtureRequest) -> Path:
+    """One folder for all workers of a run, and for no other run."""
+    own = tmp_path_factory.getbasetemp()
+    return (own.parent if hasattr(request.config, "workerinput") else own) / "kept"
+
+
 @pytest.fixture(scope="module")
-def kept(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """For a module that runs the command line on the same site again and again: what is worked out is kept among its tests."""
+def kept(kept_by_all: Path) -> Iterator[None]:
+    """For a module that runs the command line on the sites of others: what any of them has worked out is not done again."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("WIREGEN_CACHE", str(tmp_path_factory.mktemp("cache")))
+        patch.setenv("WIREGEN_CACHE", str(kept_by_all))
         yield
