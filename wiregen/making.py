@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from functools import cached_property, partial
@@ -258,6 +259,7 @@ def _setter(store: Store | None) -> Setter:
 
 
 def _json(value: Json) -> bytes:
+    json.dumps(value, allow_nan=False)  # raises ValueError for what is no number: orjson would write null
     return orjson.dumps(value, option=orjson.OPT_INDENT_2 | orjson.OPT_APPEND_NEWLINE)
 
 

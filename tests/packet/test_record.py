@@ -11,6 +11,7 @@ import pytest
 
 from tests.packet import synthetic
 from tests.packet.by_hand import DOOR, PIECES
+from wiregen.making import _json
 from wiregen.packet.bind import door_hash, section_hashes
 from wiregen.packet.record import door_record, record
 from wiregen.reading.model import Site, Where
@@ -71,3 +72,8 @@ def test_a_figure_carries_all_that_it_is_judged_by(site: Site, wiring: Wiring) -
     whole = {"$ref": "#/$defs/figure", "$defs": schema["$defs"]}
     for figure in door["figures"]:
         jsonschema.Draft202012Validator(whole).validate(figure)
+
+
+def test_what_is_no_number_is_refused() -> None:
+    with pytest.raises(ValueError, match="not JSON compliant"):
+        _json({"volts": float("nan")})

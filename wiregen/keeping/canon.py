@@ -9,9 +9,8 @@ from dataclasses import fields, is_dataclass
 from functools import cache
 from typing import Any
 
-from wiregen.reading.model import CableSheet, DataSheet, Device, LineEndSheet, Site, Where
+from wiregen.reading.model import SHEETS, Device, Site, Where
 
-SHEETS = (DataSheet, CableSheet, LineEndSheet)
 COMMON = (*SHEETS, Device)  # long, and the same for many doors
 OF_DOORS = ("doors", "sheets")  # what the views of a site do not have in common
 

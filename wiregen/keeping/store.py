@@ -21,8 +21,8 @@ from typing import Any
 
 from platformdirs import user_cache_path
 
-from wiregen.keeping.canon import SHEETS, Canon
-from wiregen.reading.model import Device, Site, Where
+from wiregen.keeping.canon import Canon
+from wiregen.reading.model import SHEETS, Device, Site, Where
 
 CACHE = "WIREGEN_CACHE"  # names another folder than the user's own to keep in; set to nothing, nothing is kept
 MONTH = 30 * 24 * 3600  # seconds

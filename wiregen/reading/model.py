@@ -468,6 +468,7 @@ class LineEndSheet:
 
 
 Sheet = DataSheet | CableSheet | LineEndSheet
+SHEETS = (DataSheet, CableSheet, LineEndSheet)
 
 
 # ---- doors and sites -------------------------------------------------------------------------------------------------

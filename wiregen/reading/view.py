@@ -7,10 +7,9 @@ from dataclasses import fields, is_dataclass, replace
 from functools import cache
 from typing import Any
 
-from wiregen.reading.model import CableSheet, DataSheet, Device, LineEndSheet, Site
+from wiregen.reading.model import SHEETS, DataSheet, Device, Site
 from wiregen.reading.shared import SITE
 
-SHEETS = (DataSheet, CableSheet, LineEndSheet)
 EXAMPLES = ("button", "interface")  # kinds of devices that cures name a data sheet of, from what the site has
 
 

@@ -49,18 +49,22 @@ def less_used(shared: Wiring, doors: Iterable[Wiring]) -> Wiring:
 def among(shared: Wiring, refs: Collection[str]) -> Wiring:
     """What doors can meet of the wiring among shared devices where they know none but `refs`: the copper that leads on from
     these, and the devices on it.  Boxes lead no further than their joints do."""
-    beside: dict[str | End, list[Conductor | Link]] = {}
+
+    def stands_for(end: End) -> str | End:
+        return end if end.device in shared.boxes else end.device
+
+    beside: dict[str | End, list[str | End]] = {}
     every: tuple[Conductor | Link, ...] = (*shared.conductors, *shared.links)
     for one in every:
-        for end in (one.a, one.b):
-            beside.setdefault(end if end.device in shared.boxes else end.device, []).append(one)
+        a, b = stands_for(one.a), stands_for(one.b)
+        beside.setdefault(a, []).append(b)
+        beside.setdefault(b, []).append(a)
     reached: set[str | End] = set(refs)
     waiting = list(reached)
     while waiting:
-        for one in beside.get(waiting.pop(), ()):
-            further = {end if end.device in shared.boxes else end.device for end in (one.a, one.b)} - reached
-            reached |= further
-            waiting += further
+        further = set(beside.get(waiting.pop(), ())) - reached
+        reached |= further
+        waiting += further
 
     def kept(end: End) -> bool:
         return end in reached or end.device in reached
