@@ -23,7 +23,7 @@ from bench.sites import many_doors
 from wiregen.build import examine
 from wiregen.crew import crew, silent
 from wiregen.making import VOLUME, WHOLE, _Press, _task  # what a packet is bound from
-from wiregen.packet.bind import bind_book
+from wiregen.packet.book import bind_book
 
 SIZES = (10, 100)
 HAND = "seed_hall"  # a sheet scripted by hand: one drawing of one door
@@ -96,11 +96,10 @@ def bare(folder: Path, doors: int) -> None:
     studied = process_time() - begun
     begun = process_time()
     with crew(1, _task(examined), len(examined.wirings)) as run:
-        packet = _Press(examined, run, silent, False)
-        book = packet.book(dict(packet.drawn(tuple(examined.wirings))))
+        book = _Press(examined, run, False, silent, False).whole()
     drawn = process_time() - begun
     begun = process_time()
-    bind_book(examined.site, book)
+    bind_book(book)
     inked = process_time() - begun
     whole = studied + drawn + inked
     row(f"{doors} doors, in one process: bare pages, the same ink", f"{inked:.2f} s", "")

@@ -15,7 +15,7 @@ from time import process_time
 import wiregen.drafting.layout
 import wiregen.drafting.sheet
 import wiregen.packet.bind  # noqa: F401  what `make` would import on its first call
-from wiregen import making
+from wiregen import made, making
 from wiregen.build import Examined
 from wiregen.drafting.svg import svg_of  # noqa: F401
 from wiregen.reading.load import load_site
@@ -26,14 +26,14 @@ from wiregen.wiring.wire import wire_door, wire_site
 
 def main(folder: Path, door: str, target: Path, faults: bool = True) -> None:
     if not faults:
-        making._with_upkeep = lambda seen, wiring, study, *_: study  # type: ignore[assignment]
+        made._with_upkeep = lambda seen, wiring, study, *_: study  # type: ignore[assignment]
     site = load_site(folder)
     started = process_time()
     wiring = wire_door(site, site.doors[door])
     shared = wire_site(site)
     study = study_door(site, site.doors[door], wiring, shared)
     findings = review(site, {door: wiring}, {door: study})
-    (pdf,) = making.make(Examined(folder, site, {door: wiring}, {door: study}, findings, {}, shared), [door]).values()
+    (pdf,) = making.make(Examined(folder, site, {door: wiring}, {door: study}, findings, {}, shared, {}), [door]).values()
     target.write_bytes(pdf)
     print(process_time() - started)
 

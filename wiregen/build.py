@@ -39,6 +39,14 @@ SOLVED = "solved"  # the kind under which a door's wiring and study are kept
 
 
 @dataclass(frozen=True)
+class Source:
+    """What the work on a door depends on: the key of all of it, and the files that it was read from."""
+
+    key: str
+    files: frozenset[str]
+
+
+@dataclass(frozen=True)
 class Examined:
     """A site with everything that was computed about it, before any page.
 
@@ -52,6 +60,7 @@ class Examined:
     findings: tuple[Finding, ...]
     inputs: Mapping[str, str]  # as `keeping.inputs.inputs_of` gives them
     shared: Wiring  # what the site wires for all, before its doors are known
+    sources: Mapping[str, Source]  # by door and, under `SITE`, of what is shared
     store: Store | None = None
     issue: Issue | None = None  # what was issued last
 
@@ -62,12 +71,22 @@ class Examined:
 
 @dataclass(frozen=True)
 class Seen:
-    """A site as one door sees it, what is wired of what it shares, and the key of all that the work on the door depends on."""
+    """A site as one door sees it, and what is wired of what it shares."""
 
+    door: str
     site: Site
     shared: Wiring
-    canon: Canon
-    key: str
+    digest: str  # of `shared`, and of the program
+    memo: Memo
+
+    @cached_property
+    def canon(self) -> Canon:
+        return Canon(self.site, self.memo)
+
+    @cached_property
+    def source(self) -> Source:
+        key = content_hash(self.digest, self.door, self.canon.digest)
+        return Source(key, frozenset(place.file for place in self.canon.places))
 
 
 @dataclass(frozen=True)
@@ -99,9 +118,7 @@ class Task:
         if refs not in self._shared:
             shared = among(self.shared, refs)
             self._shared[refs] = shared, content_hash(program(), shared)
-        shared, digest = self._shared[refs]
-        canon = Canon(site, self._memo)
-        return Seen(site, shared, canon, content_hash(digest, door, canon.digest))
+        return Seen(door, site, *self._shared[refs], self._memo)
 
 
 def examine(
@@ -116,25 +133,28 @@ def examine(
     site = redacted(site) if redact else site
     tell("reading", 1, 1)
     shared = _wired(site, SITE)
-    with crew(jobs, Task(site, shared, store), len(site.doors)) as run:
+    task = Task(site, shared, store)
+    with crew(jobs, task, len(site.doors)) as run:
         solved = list(run("wiring", _solve, list(site.doors), tell))
     problems = [problem for result in (shared, *solved) if isinstance(result, list) for problem in result]
     if isinstance(shared, list) or problems:
         raise SpecError(tuple(sorted(set(problems), key=lambda p: (p.where, p.path, p.wrong))))
     doors = [result for result in solved if isinstance(result, tuple)]
-    wirings = {wiring.door: wiring for wiring, _ in doors}
-    studies = {study.door: study for _, study in doors}
+    wirings = {wiring.door: wiring for wiring, _, _ in doors}
+    studies = {study.door: study for _, study, _ in doors}
+    sources = {wiring.door: source for wiring, _, source in doors}
     studies |= _cured(folder, site, wirings, studies, shared)
     of_site = study_site(site, shared, wirings, studies)
     findings = review(site, wirings, studies, of_site)
     if shared.conductors or shared.links or of_site.figures:
         wirings = {SITE: less_used(shared, wirings.values()), **wirings}
         studies = {SITE: of_site, **studies}
+        sources = {SITE: task.seen(SITE).source, **sources}
     if redact:
         findings = tuple(unworded(finding) for finding in findings)
         studies = {of: replace(study, states=None) for of, study in studies.items()}
     held = None if redact else issued(folder, site)  # which tells what is left out here
-    return Examined(folder, site, wirings, studies, findings, inputs, shared, store, held)
+    return Examined(folder, site, wirings, studies, findings, inputs, shared, sources, store, held)
 
 
 def _read(folder: Path) -> tuple[Site, dict[str, str]]:
@@ -153,14 +173,15 @@ def _wired(site: Site, of: str) -> Wiring | list[Problem]:
         return list(error.problems)
 
 
-def _solve(task: Task, door: str) -> tuple[Wiring, Study] | list[Problem]:
+def _solve(task: Task, door: str) -> tuple[Wiring, Study, Source] | list[Problem]:
     if isinstance(task.shared, list):  # its problems are told once
         wiring = _wired(task.site, door)
         return wiring if isinstance(wiring, list) else []
     seen = task.seen(door)
-    kept = task.store.get(SOLVED, seen.key, seen.site, seen.canon) if task.store else None
+    key = seen.source.key
+    kept = task.store.get(SOLVED, key, seen.site, seen.canon) if task.store else None
     if isinstance(kept, tuple):
-        return kept
+        return *kept, seen.source
     site, wiring = seen.site, _wired(seen.site, door)
     if isinstance(wiring, list):
         return wiring
@@ -171,8 +192,8 @@ def _solve(task: Task, door: str) -> tuple[Wiring, Study] | list[Problem]:
         cure = "look for ranges, limits and loads in the data sheets of its devices that contradict one another"
         return [Problem(site.doors[door].where, f"door {door}", wrong, cure)]
     if task.store:
-        task.store.put(SOLVED, seen.key, solved, site, seen.canon)
-    return solved
+        task.store.put(SOLVED, key, solved, site, seen.canon)
+    return *solved, seen.source
 
 
 def _cured(

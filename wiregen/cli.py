@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import difflib
-import json
 import os
 import re
 import sys
@@ -24,6 +23,7 @@ if TYPE_CHECKING:
     from wiregen.build import Examined
     from wiregen.crew import Hands
     from wiregen.keeping.whole import Whole
+    from wiregen.output import Product
     from wiregen.reading.model import Problem, Site
     from wiregen.review.model import Finding
 
@@ -176,14 +176,14 @@ def _write_changes(folder: Path, out: Path, since: str, form: str, jobs: Hands, 
     if examined is None:
         return UNUSABLE
     from wiregen.making import WHOLE, replaced
-    from wiregen.output import write
+    from wiregen.output import made, write
 
     if len(examined.site.doors) > WHOLE:
         raise click.UsageError(f"change packets are bound for sites of up to {WHOLE} doors: use wiregen changes")
 
     name = f"changes/{re.sub(r'[^A-Za-z0-9._-]+', '-', since)}.pdf"
     with Progress(quiet) as tell:
-        write(out, [(name, replaced(examined, held, since, jobs=jobs, tell=tell))])
+        write(out, [made(name, replaced(examined, held, since, jobs=jobs, tell=tell))])
     if not quiet:
         _say(f"wrote {out / name}")
     return _print_findings(examined.site.id, examined.findings, len(examined.site.doors), form)
@@ -194,15 +194,13 @@ def _held(folder: Path, since: str, jobs: Hands, quiet: bool) -> dict[str, Any]:
     from wiregen.build import examine
     from wiregen.changes.issue import file_of, read_issue
     from wiregen.changes.sides import site_folder
-    from wiregen.making import make
-    from wiregen.output import RECORD
+    from wiregen.making import bound_record
 
     file = file_of(folder, since)
     if file is not None and file.exists():
         return read_issue(file).record
     with site_folder(f"{since}:./{os.path.relpath(folder)}") as then, Progress(quiet) as tell:
-        record: dict[str, Any] = json.loads(make(examine(then, jobs=jobs, tell=tell), jobs=jobs, tell=tell)[RECORD])
-    return record
+        return bound_record(examine(then, jobs=jobs, tell=tell), jobs=jobs, tell=tell)
 
 
 def _write_redacted(folder: Path, out: Path, form: str, jobs: Hands, quiet: bool) -> int:
@@ -239,7 +237,7 @@ def _write_packet(folder: Path, out: Path, form: str, jobs: Hands, quiet: bool) 
 
 
 def _make_whole(
-    folder: Path, form: str, jobs: Hands, quiet: bool, take: Callable[[Iterator[tuple[str, bytes]]], dict[str, str]]
+    folder: Path, form: str, jobs: Hands, quiet: bool, take: Callable[[Iterator[Product]], dict[str, str]]
 ) -> Whole | None:
     """What is kept of a packet whose files `take` has taken; None where the site is unusable, and its problems were told."""
     examined = _examine(folder, (), form, jobs, quiet)
@@ -255,8 +253,8 @@ def _make_whole(
     return whole
 
 
-def _digests(files: Iterator[tuple[str, bytes]]) -> dict[str, str]:
-    return {name: sha256(content).hexdigest() for name, content in files}
+def _digests(files: Iterator[Product]) -> dict[str, str]:
+    return {file.name: file.digest or sha256(file.make()).hexdigest() for file in files}
 
 
 def _verify(folder: Path, out: Path, form: str, jobs: Hands, quiet: bool) -> int:
@@ -460,8 +458,8 @@ def issue(folder: Path, jobs: Hands, quiet: bool) -> int:
     if examined is None:
         return UNUSABLE
     from wiregen.changes.issue import file_of, issue_text
-    from wiregen.making import make
-    from wiregen.output import RECORD, write
+    from wiregen.making import bound_record
+    from wiregen.output import made, write
     from wiregen.reading.revisions import revisions_of
 
     if any(finding.level == "stop" for finding in examined.findings):
@@ -478,8 +476,8 @@ def issue(folder: Path, jobs: Hands, quiet: bool) -> int:
         _say(f"{wrong}: name a further revision under revisions in site.yaml")
         return UNUSABLE
     with Progress(quiet) as tell:
-        record = make(examined, jobs=jobs, tell=tell, to_issue=True)[RECORD]
-    write(file.parent, [(file.name, issue_text(json.loads(record)).encode())])
+        record = bound_record(examined, jobs=jobs, tell=tell, to_issue=True)
+    write(file.parent, [made(file.name, issue_text(record).encode())])
     if not quiet:
         _say(f"wrote {file}")
     return CLEAN
@@ -521,10 +519,10 @@ def changes(old: str, new: str, form: str, jobs: Hands, quiet: bool, out: Path |
     found = compare(then, now)
     _print(results.as_json(changes_data(found)) if form == "json" else changes_text(found))
     if out is not None:
-        from wiregen.output import write
+        from wiregen.output import made, write
         from wiregen.packet.change_sheet import bind_changes
 
-        write(out.parent, [(out.name, bind_changes(found, then, now))])
+        write(out.parent, [made(out.name, bind_changes(found, then, now))])
         if not quiet:
             _say(f"wrote {out}")
     return CLEAN

@@ -3,244 +3,361 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
-from functools import cached_property, partial
+from functools import cache, cached_property, partial
 from hashlib import sha256
-from typing import cast
+from itertools import islice
+from typing import Any, cast
 
 import orjson
 
-from wiregen.attacks.withheld import withheld
-from wiregen.build import Examined, Seen, Task
+from wiregen.build import Examined, Task
 from wiregen.changes.compare import doors_of
-from wiregen.changes.revised import revised, revised_from
+from wiregen.changes.revised import revised_from
 from wiregen.crew import Crew, Hands, Progress, crew, silent
-from wiregen.drafting.frame import field_for
-from wiregen.drafting.layout import lay_out
-from wiregen.drafting.model import Layout
-from wiregen.drafting.revised import marked
-from wiregen.drafting.sheet import Uncoded, coded, draw_uncoded
-from wiregen.drafting.svg import svg_of
-from wiregen.faults.effects import Trials
-from wiregen.faults.upkeep import upkeep
 from wiregen.keeping.canon import content_hash
 from wiregen.keeping.inputs import from_above
 from wiregen.keeping.program import program
 from wiregen.keeping.store import Store
-from wiregen.output import LABELS, MANIFEST, PACKET, RECORD, WORKBOOK, manifest
-from wiregen.packet.bind import (
+from wiregen.made import BRIEF, MADE, Brief, Job, Made, Told, can_be_opened, make_door, sheet_names, tell_door
+from wiregen.output import LABELS, MANIFEST, PACKET, RECORD, WORKBOOK, Product, manifest
+from wiregen.packet.bind import bind_door
+from wiregen.packet.book import (
     Book,
+    Bound,
+    Outline,
     Setter,
     Sheets,
     bind_book,
-    bind_door,
-    door_pages,
-    packet_book,
-    section_hashes,
+    packet_outline,
+    paged,
+    sections_beside_volumes,
     set_part,
-    site_book,
     site_content,
     site_hash,
+    site_outline,
     site_sections,
     site_sheets,
-    volume_book,
+    volume_outline,
 )
 from wiregen.packet.change_packet import change_packet
-from wiregen.packet.egress import Rows, locks
-from wiregen.packet.grid import csv_files
+from wiregen.packet.egress import Rows
+from wiregen.packet.grid import Grid, as_csv
 from wiregen.packet.label_sheets import label_sheets
 from wiregen.packet.labels import labels
-from wiregen.packet.marking import findings_of
+from wiregen.packet.marking import by_door
 from wiregen.packet.page import Page
-from wiregen.packet.record import Json, door_record, record, unset, with_findings
-from wiregen.packet.tables import tables
+from wiregen.packet.record import Json, record, unset, with_findings
+from wiregen.packet.tables import door_table_names, door_tables, site_tables, tables
 from wiregen.packet.typeset import Part
 from wiregen.packet.workbook import workbook
 from wiregen.reading.model import Site
-from wiregen.reading.revisions import revisions_of, sheet_key
+from wiregen.reading.revisions import sheet_key
 from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
-from wiregen.states.table import settler_of
-from wiregen.study.model import Study
-from wiregen.study.network import NotSolved
 from wiregen.wiring.model import Wiring
 
-MADE, LAID, SHEET = "made", "laid", "sheet"  # kinds under which a door's pages, its layouts, a sheet of the site are kept
+SHEET, BOUND, FILES = "sheet", "bound", "files"  # kinds: a sheet of the site set, sections of a book, hashes of files
 WHOLE, VOLUME = 200, 100  # doors that one packet holds at the most; doors of a volume
+Files = dict[str, Callable[[], bytes]]  # by name, how each is made
+Short = Told | Brief
 
 
 @dataclass(frozen=True)
-class Made:
-    """What is made of a door: content hash, pages, wiring sheets as SVG, and what is told of it elsewhere."""
+class Drawn:
+    """A door that is drawn, and all that was made of it where that is at hand."""
 
-    digest: str
-    pages: tuple[Page, ...]
-    sheets: tuple[str, ...]
-    told: Told
-
-
-@dataclass(frozen=True)
-class Told:
-    """What of a door stands outside its pages: its record, findings apart, and its rows of the egress list."""
-
-    record: Json
-    locks: Rows
-
-
-@dataclass(frozen=True)
-class Job:
-    """A door to be worked on, with the issue that it is held against and what that has of it.
-
-    `to_issue`: its content is to be told, as what was not issued before may be then.
-    """
-
-    wiring: Wiring
-    study: Study
-    findings: tuple[Finding, ...]
-    since: str
-    before: Json | None
-    to_issue: bool
+    job: Job
+    brief: Brief
+    made: Made | None
 
 
 def make(
     examined: Examined, doors: Sequence[str] = (), *, jobs: Hands = 1, tell: Progress = silent, to_issue: bool = False
 ) -> dict[str, bytes]:
     """`files_of` all at once."""
-    return dict(files_of(examined, doors, jobs=jobs, tell=tell, to_issue=to_issue))
+    return {file.name: file.make() for file in files_of(examined, doors, jobs=jobs, tell=tell, to_issue=to_issue)}
 
 
 def files_of(
     examined: Examined, doors: Sequence[str] = (), *, jobs: Hands = 1, tell: Progress = silent, to_issue: bool = False
-) -> Iterator[tuple[str, bytes]]:
-    """The files of the packet (path within the output folder, content); with `doors` the pages of those alone.
+) -> Iterator[Product]:
+    """The files of the packet, each to be made, or left if its hash is known, before the next is asked for; with `doors` the
+    pages of those alone.
 
     Places of findings are given from the folder above the site's, so that the same specs give the same bytes anywhere.
-    A site of more doors than a volume holds is bound in volumes, and its record has a file for each door: so no more pages
-    than those of one volume are in memory at a time.  `to_issue`: the record tells what `changes.issue` keeps.
+    A site of more doors than one packet holds is bound in volumes, each with tables and labels of its own, and its record has a
+    file for each door: so no more pages than those of one volume are in memory at a time.  `to_issue`: the record tells what
+    `changes.issue` keeps.
     """
     with crew(jobs, _task(examined), len(doors or examined.wirings)) as run:
-        press = _Press(examined, run, tell, to_issue)
+        press = _Press(examined, run, isinstance(jobs, str), tell, to_issue)
         if doors:
             known = wired(examined.site)
-            for door, made in press.drawn(doors):
-                yield f"doors/{door}.pdf", bind_door(examined.site, known[door], made.pages, made.digest)
+            for door, drawn in press.drawn(doors):
+                pages, digest = press.made(drawn).pages, drawn.brief.digest
+                yield Product(f"doors/{door}.pdf", None, partial(bind_door, examined.site, known[door], pages, digest))
         else:
             yield from press.volumes() if len(examined.site.doors) > WHOLE else press.packet()
-            yield from press.of_all()
+            yield from press.record()
 
 
 class _Press:
     """Makes one packet, and notes of its files what the manifest and the record tell of them."""
 
-    def __init__(self, examined: Examined, run: Crew[Task], tell: Progress, to_issue: bool) -> None:
-        self.examined = examined
+    def __init__(self, examined: Examined, run: Crew[Task], afar: bool, tell: Progress, to_issue: bool) -> None:
+        """`afar`: doors are worked on where nobody here can read what is kept."""
+        self.examined, self._store = examined, examined.store
         self.findings = _from_above(examined)
-        self._run, self._tell, self._to_issue = run, tell, to_issue
+        self._own = by_door(self.findings)
+        self._run, self._afar, self._tell, self._to_issue = run, afar, tell, to_issue
         self._set = _setter(examined.store)
+        self._briefs: dict[str, Brief] = {}
         self._products: dict[str, str] = {}
         self._sources: dict[str, set[str]] = {}
-        self._told: dict[str, Told] = {}  # of a record what it says of its issue, at the least
         self._records: dict[str, Json] = {}
         self._bound: list[Json] = []
 
-    def drawn(self, doors: Sequence[str]) -> Iterator[tuple[str, Made]]:
-        work = _work(self.examined, doors, self.findings, self._to_issue)
-        for door, (made, files) in zip(doors, self._run("drawing", _make, work, self._tell), strict=True):
-            self._told[door] = replace(made.told, record={key: made.told.record[key] for key in ("stands", "revised")})
-            for name in _names(door, made.sheets):
-                read = {from_above(file, self.examined.folder) for file in files}
-                self._sources[f"sheets/{name}.svg"] = read & self.examined.inputs.keys()
-            yield door, made
+    # ---- doors -------------------------------------------------------------------------------------------------------
 
-    def packet(self) -> Iterator[tuple[str, bytes]]:
-        """One packet of all doors."""
-        made = dict(self.drawn(tuple(self.examined.wirings)))
-        for door, each in made.items():
-            self._records[door] = each.told.record
-            yield from self._sheets(door, each)
-        yield self._bind(PACKET, self.book(made))
+    def drawn(self, doors: Collection[str]) -> Iterator[tuple[str, Drawn]]:
+        """Those that were kept, and the others worked on side by side, in their order."""
+        jobs = _work(self.examined, doors, self._own, self._to_issue, self._afar)
+        kept = [self._kept(BRIEF, job.key) for job in jobs]
+        missing = [job for job, brief in zip(jobs, kept, strict=True) if not isinstance(brief, Brief)]
+        made = self._run("drawing", make_door, missing, self._tell)
+        for job, brief in zip(jobs, kept, strict=True):
+            drawn = Drawn(job, brief, None) if isinstance(brief, Brief) else Drawn(job, *next(made))
+            self._briefs[job.wiring.door] = drawn.brief
+            yield job.wiring.door, drawn
 
-    def book(self, made: Mapping[str, Made]) -> Book:
-        site, wirings = self.as_issued
-        return packet_book(site, wirings, self.findings, self.of_site, *_pages(made), self._set)
+    def made(self, drawn: Drawn) -> Made:
+        """All that was made of the door; made again where what was kept is gone."""
+        kept = drawn.made or self._kept(MADE, drawn.job.key)
+        if isinstance(kept, Made):
+            return kept
+        _, made = make_door(_task(self.examined), replace(drawn.job, whole=True))
+        return cast("Made", made)
 
-    def volumes(self) -> Iterator[tuple[str, bytes]]:
-        """The doors in volumes, each with a record of its own, and a packet of the site's sheets."""
-        doors = list(self.examined.site.doors)
-        parts = [doors[n : n + VOLUME] for n in range(0, len(doors), VOLUME)]
-        shared = dict(self.drawn([SITE] if SITE in self.examined.wirings else []))
-        for door, each in shared.items():
-            self._records[door] = each.told.record
-            yield from self._sheets(door, each)
-        for number, part in enumerate(parts, 1):
-            made: dict[str, Made] = {}
-            for door, each in self.drawn(part):
-                made[door] = each
-                yield from self._sheets(door, each)
-                yield self._noted(f"records/{door}.json", _json(with_findings(each.told.record, door, self.findings)))
-            site, wirings = _standing(self.examined, self._told)
-            name = f"{number} of {len(parts)}"
-            book = volume_book(site, wirings, self.findings, _locks(self._told), *_pages(made), name, self._set)
-            yield self._bind(f"volumes/{number}.pdf", book)
-        volumes = {door: n for n, of in enumerate(parts, 1) for door in of}
-        site, wirings = self.as_issued
-        book = site_book(site, wirings, self.findings, self.of_site, *_pages(shared), volumes, self._set)
-        yield self._bind(PACKET, book)
+    def _of_door(self, door: str, drawn: Drawn, made: Callable[[str], Made], told: bool) -> Iterator[Product]:
+        """Its wiring sheets and, where it is to be `told` apart, its record."""
+        findings = self._own.get(door, ())
+        files: Files = {
+            f"sheets/{name}.svg": partial(_svg, made, door, n) for n, name in enumerate(sheet_names(door, drawn.brief.sheets))
+        }
+        self._sources |= dict.fromkeys(files, self._read_for(door))
+        if told:
+            files[f"records/{door}.json"] = lambda: _json(with_findings(made(door).told.record, door, findings))
+        places = [str(finding.where) for finding in findings]
+        yield from self._files(drawn.job.key and content_hash(drawn.job.key, places), files)
 
-    def of_all(self) -> Iterator[tuple[str, bytes]]:
-        """Tables, labels, record, and the manifest last."""
+    def _read_for(self, door: str) -> set[str]:
+        source = self.examined.sources.get(door)
+        return {self._above(file) for file in source.files} & self.examined.inputs.keys() if source else set()
+
+    @cached_property
+    def _above(self) -> Callable[[str], str]:
+        return cache(lambda file: from_above(file, self.examined.folder))
+
+    # ---- books -------------------------------------------------------------------------------------------------------
+
+    def packet(self) -> Iterator[Product]:
+        """One packet of all doors, with tables and labels."""
+        drawn = dict(self.drawn(self.examined.wirings))
+        made = cache(lambda door: self.made(drawn[door]))
+        for door, each in drawn.items():
+            self._records[door] = made(door).told.record
+            yield from self._of_door(door, each, made, told=False)
+        yield from self._book(PACKET, self._outline(drawn), drawn, made, {})
         site, wirings = self.as_issued
         grids = tables(site, wirings, self.examined.studies)
-        for name, text in csv_files(grids).items():
-            yield self._noted(f"tables/{name}", text.encode())
-        yield self._noted(WORKBOOK, workbook(grids))
-        if site.labels:
-            yield self._noted(LABELS, label_sheets(tuple(labels(wirings)), site.labels, f"{site.name}: labels"))
-        told = _whole_record(site, wirings, self.findings, self.of_site, self._records, self._bound)
-        yield self._noted(RECORD, _json(told))
+        yield from self._files(None, _tabled("tables/", WORKBOOK, lambda: grids, [grid.name for grid in grids]))
+        yield from self._files(None, self._labelled(LABELS, wirings, ""))
+
+    def whole(self) -> Book:
+        """The packet of all doors as it is bound."""
+        drawn = dict(self.drawn(self.examined.wirings))
+        return paged(self._outline(drawn), {door: self.made(each).pages for door, each in drawn.items()}, self._set)
+
+    def _outline(self, drawn: Mapping[str, Drawn]) -> Outline:
+        site, wirings = self.as_issued
+        return packet_outline(site, wirings, self.findings, self.of_site, *_digests(drawn))
+
+    def volumes(self) -> Iterator[Product]:
+        """The doors in volumes, each with its tables and labels, and a record a door; and a packet of the site's sheets."""
+        doors = list(self.examined.site.doors)
+        parts = [doors[n : n + VOLUME] for n in range(0, len(doors), VOLUME)]
+        own = [SITE] if SITE in self.examined.wirings else []
+        all_drawn = self.drawn([*own, *doors])
+        shared = dict(islice(all_drawn, len(own)))
+        made = cache(lambda door: self.made(shared[door]))
+        for door, each in shared.items():
+            self._records[door] = made(door).told.record
+            yield from self._of_door(door, each, made, told=False)
+        for number, part in enumerate(parts, 1):
+            yield from self._volume(number, len(parts), dict(islice(all_drawn, len(part))))
+        volumes = {door: n for n, of in enumerate(parts, 1) for door in of}
+        site, wirings = self.as_issued
+        digests, _ = _digests(shared)
+        outline = site_outline(site, wirings, self.findings, self.of_site, digests, volumes)
+        yield from self._book(PACKET, outline, shared, made, {})
+        of_own = {door: wirings[door] for door in own}
+        grids = (*door_tables(site, of_own, self.examined.studies, [SITE]), *site_tables(site, wirings, self.examined.studies))
+        yield from self._files(None, _tabled("tables/", WORKBOOK, lambda: grids, [grid.name for grid in grids]))
+        yield from self._files(None, self._labelled(LABELS, of_own, ""))
+
+    def _volume(self, number: int, of: int, drawn: Mapping[str, Drawn]) -> Iterator[Product]:
+        made = cache(lambda door: self.made(drawn[door]))
+        for door, each in drawn.items():
+            if self._to_issue:
+                self._records[door] = made(door).told.record
+            yield from self._of_door(door, each, made, told=True)
+        briefs = {door: each.brief for door, each in drawn.items()}
+        site, wirings = _standing(self.examined, briefs)
+        findings = [f for f in self.findings if f.door in drawn or not drawn.keys().isdisjoint(f.doors)]
+        name = f"{number} of {of}"
+        outline = volume_outline(site, wirings, findings, _locks(briefs), *_digests(drawn), name)
+        grids = cache(lambda: door_tables(site, wirings, self.examined.studies, drawn))
+        beside = {
+            **_tabled(f"volumes/{number}-", f"volumes/{number}-{WORKBOOK}", grids, door_table_names(site)),
+            **self._labelled(f"volumes/{number}-{LABELS}", wirings, f", volume {name}"),
+        }
+        yield from self._book(f"volumes/{number}.pdf", outline, drawn, made, beside)
+
+    def _book(
+        self, name: str, outline: Outline, drawn: Mapping[str, Drawn], made: Callable[[str], Made], beside: Files
+    ) -> Iterator[Product]:
+        """A book of doors, and files that tell of nothing but what these come from."""
+        keys = [each.job.key for each in drawn.values()]
+        key = None if None in keys else content_hash(program(), outline, keys, self.examined.site.labels)
+        book = cache(lambda: paged(outline, {door: made(door).pages for door in drawn}, self._set))
+        sections: tuple[Bound, ...] | None = self._kept(BOUND, key)
+        if sections is None:
+            sections = book().sections
+            self._keep(BOUND, key, sections)
+        self._bound += map(asdict, sections)
+        yield from self._files(key, {**beside, name: lambda: self._pressed(book())})
+
+    def _pressed(self, book: Book) -> bytes:
+        self._tell("binding", 0, 1)
+        content = bind_book(book)
+        self._tell("binding", 1, 1)
+        return content
+
+    def _labelled(self, name: str, wirings: Mapping[str, Wiring], of: str) -> Files:
+        site = self.examined.site
+        sheet = site.labels
+        return {name: lambda: label_sheets(tuple(labels(wirings)), sheet, f"{site.name}: labels{of}")} if sheet else {}
+
+    def record(self) -> Iterator[Product]:
+        """The record, and the manifest last."""
+        site, wirings = self.as_issued
+
+        def told() -> bytes:
+            return _json(_whole_record(site, wirings, self.findings, self.of_site, self._records, self._bound))
+
+        yield from self._files(None, {RECORD: told})
         if site.redacted:  # a hash of a spec would tell whether a guess at what is left out is right
-            yield MANIFEST, manifest({}, self._products, {})
+            yield Product(MANIFEST, None, lambda: manifest({}, self._products, {}))
         else:
-            yield MANIFEST, manifest(self.examined.inputs, self._products, self._sources)
+            yield Product(MANIFEST, None, lambda: manifest(self.examined.inputs, self._products, self._sources))
 
     @cached_property
     def as_issued(self) -> tuple[Site, Mapping[str, Wiring]]:
         """The site and its wirings as their pages show them; once all doors are drawn."""
-        return _as_issued(self.examined, self.findings, self._told)
+        return _as_issued(self.examined, self.findings, self._briefs)
 
     @cached_property
     def of_site(self) -> Sheets:
         """The sheets of the site, which are bound and whose hashes the record tells; once all doors are drawn."""
-        return site_sections(*self.as_issued, self.examined.studies, self.findings, _locks(self._told))
+        return _sheets(self.examined, *self.as_issued, self.findings, self._briefs)
 
-    def _sheets(self, door: str, made: Made) -> Iterator[tuple[str, bytes]]:
-        for name, svg in zip(_names(door, made.sheets), made.sheets, strict=True):
-            yield self._noted(f"sheets/{name}.svg", svg.encode())
+    # ---- what is known of files ----------------------------------------------------------------------------------------
 
-    def _bind(self, name: str, book: Book) -> tuple[str, bytes]:
-        self._tell("binding", 0, 1)
-        self._bound += [asdict(bound) for bound in book.sections]
-        content = bind_book(self.examined.site, book)
-        self._tell("binding", 1, 1)
-        return self._noted(name, content)
+    def _files(self, key: str | None, files: Files) -> Iterator[Product]:
+        """Files that come from what `key` stands for: their hashes are known where they were made before."""
+        known: Mapping[str, str] = self._kept(FILES, key) or {}
+        self._products |= known
+        for name, make in files.items():
+            yield Product(name, known.get(name), partial(self._noted, name, make))
+        if not known and files.keys() <= self._products.keys():
+            self._keep(FILES, key, {name: self._products[name] for name in files})
 
-    def _noted(self, name: str, content: bytes) -> tuple[str, bytes]:
+    def _noted(self, name: str, make: Callable[[], bytes]) -> bytes:
+        content = make()
         self._products[name] = sha256(content).hexdigest()
-        return name, content
+        return content
+
+    def _kept(self, kind: str, key: str | None) -> Any:
+        return self._store.get_alone(kind, key) if self._store and key else None
+
+    def _keep(self, kind: str, key: str | None, value: object) -> None:
+        if self._store and key:
+            self._store.put_alone(kind, key, value)
+
+
+def bound_record(examined: Examined, *, jobs: Hands = 1, tell: Progress = silent, to_issue: bool = False) -> Json:
+    """What record.json holds; with `to_issue` what `changes.issue` keeps, of all doors.  Nothing else is made."""
+    told: Json = {}
+    for file in files_of(examined, jobs=jobs, tell=tell, to_issue=to_issue):
+        if file.name == RECORD:
+            told = json.loads(file.make())
+    return told
 
 
 def replaced(examined: Examined, held: Json, since: str, *, jobs: Hands = 1, tell: Progress = silent) -> bytes:
     """The change packet (`packet.change_packet`) for a packet that is held; `held` is its record, `since` what it is called."""
     with crew(jobs, _task(examined), len(examined.wirings)) as run:
-        press = _Press(examined, run, tell, False)
-        book = press.book(dict(press.drawn(tuple(examined.wirings))))
+        press = _Press(examined, run, isinstance(jobs, str), tell, False)
+        book = press.whole()
     return change_packet(press.as_issued[0], book, held["pages"], since)
 
 
-def _pages(made: Mapping[str, Made]) -> tuple[dict[str, tuple[Page, ...]], dict[str, str]]:
-    """Pages and content hashes by door."""
-    return {of: each.pages for of, each in made.items()}, {of: each.digest for of, each in made.items()}
+def recorded(examined: Examined, *, jobs: Hands = 1, tell: Progress = silent) -> Json:
+    """What record.json holds of a site but for how it is bound; its pages are not set for that."""
+    findings = _from_above(examined)
+    work = _work(examined, examined.wirings, by_door(findings), False, False)
+    with crew(jobs, _task(examined), len(work)) as run:
+        told = dict(zip(examined.wirings, run("telling", tell_door, work, tell), strict=True))
+    site, wirings = _as_issued(examined, findings, told)
+    sheets = _sheets(examined, site, wirings, findings, told)
+    return _whole_record(site, wirings, findings, sheets, {of: each.record for of, each in told.items()}, [])
+
+
+def _task(examined: Examined) -> Task:
+    return Task(examined.site, examined.shared, examined.store)
+
+
+def _work(
+    examined: Examined, doors: Collection[str], own: Mapping[str, tuple[Finding, ...]], to_issue: bool, whole: bool
+) -> list[Job]:
+    """`own` are the findings by door."""
+    issue = examined.issue
+    before, since = (doors_of(issue.record), issue.rev) if issue else ({}, "")
+    told = to_issue or issue is not None
+    jobs = (
+        Job(examined.wirings[of], examined.studies[of], own.get(of, ()), since, before.get(of), told, None, whole)
+        for of in doors
+    )
+    return [replace(job, key=_key(examined, job)) for job in jobs]
+
+
+def _key(examined: Examined, job: Job) -> str | None:
+    """Of a door that can be opened nothing is kept: its cures come from data sheets that no door sees."""
+    door = job.wiring.door
+    if examined.store is None or can_be_opened(job.study):
+        return None
+    of_site = content_hash(job.wiring, job.study) if door == SITE else ""  # which depend on all doors
+    return content_hash(examined.sources[door].key, job.findings, of_site, job.since, job.before, job.to_issue)
+
+
+def _digests(drawn: Mapping[str, Drawn]) -> tuple[dict[str, str], set[str]]:
+    """Content hashes by door, and the keys of all sections."""
+    return (
+        {door: each.brief.digest for door, each in drawn.items()},
+        {key for each in drawn.values() for key in each.brief.opened},
+    )
 
 
 def _setter(store: Store | None) -> Setter:
@@ -258,47 +375,38 @@ def _setter(store: Store | None) -> Setter:
     return keeping
 
 
+def _svg(made: Callable[[str], Made], door: str, number: int) -> bytes:
+    return made(door).sheets[number].encode()
+
+
+def _tabled(folder: str, book: str, grids: Callable[[], Sequence[Grid]], names: Sequence[str]) -> Files:
+    """Tables, of these `names`, each in a file and all in one workbook."""
+    files: Files = {f"{folder}{name}.csv": partial(_csv, grids, n) for n, name in enumerate(names)}
+    return {**files, book: lambda: workbook(grids())}
+
+
+def _csv(grids: Callable[[], Sequence[Grid]], number: int) -> bytes:
+    return as_csv(grids()[number]).encode()
+
+
 def _json(value: Json) -> bytes:
     json.dumps(value, allow_nan=False)  # raises ValueError for what is no number: orjson would write null
     return orjson.dumps(value, option=orjson.OPT_INDENT_2 | orjson.OPT_APPEND_NEWLINE)
 
 
-def recorded(examined: Examined, *, jobs: Hands = 1, tell: Progress = silent) -> Json:
-    """What record.json holds of a site but for how it is bound; its pages are not set for that."""
-    findings, doors = _from_above(examined), tuple(examined.wirings)
-    with crew(jobs, _task(examined), len(doors)) as run:
-        told = dict(zip(doors, run("telling", _tell, _work(examined, doors, findings, False), tell), strict=True))
-    site, wirings = _as_issued(examined, findings, told)
-    sheets = site_sections(site, wirings, examined.studies, findings, _locks(told))
-    return _whole_record(site, wirings, findings, sheets, {of: each.record for of, each in told.items()}, [])
-
-
-def _locks(told: Mapping[str, Told]) -> dict[str, Rows]:
+def _locks(told: Mapping[str, Short]) -> dict[str, Rows]:
     return {door: each.locks for door, each in told.items()}
 
 
-def _task(examined: Examined) -> Task:
-    return Task(examined.site, examined.shared, examined.store)
-
-
-def _work(examined: Examined, doors: Sequence[str], findings: Sequence[Finding], to_issue: bool) -> list[Job]:
-    issue = examined.issue
-    before, since = (doors_of(issue.record), issue.rev) if issue else ({}, "")
-    told = to_issue or issue is not None
-    return [
-        Job(examined.wirings[of], examined.studies[of], findings_of(findings, of), since, before.get(of), told) for of in doors
-    ]
-
-
 def _as_issued(
-    examined: Examined, findings: Sequence[Finding], told: Mapping[str, Told]
+    examined: Examined, findings: Sequence[Finding], told: Mapping[str, Short]
 ) -> tuple[Site, Mapping[str, Wiring]]:
     """The site with the revision at which each page stands, and its wirings with what is revised of them."""
     if examined.issue is None:
         return examined.site, examined.wirings
     site, wirings = _standing(examined, told)
     before = examined.issue.record["site"]
-    sheets = site_sections(site, wirings, examined.studies, findings, _locks(told))
+    sheets = _sheets(examined, site, wirings, findings, told)
     same = [
         sheet.title
         for sheet in site_sheets(site, wirings, findings, sheets)
@@ -307,14 +415,22 @@ def _as_issued(
     return replace(site, standing={**site.standing, **{sheet_key(title): before["stands"][title] for title in same}}), wirings
 
 
-def _standing(examined: Examined, told: Mapping[str, Told]) -> tuple[Site, Mapping[str, Wiring]]:
+def _standing(examined: Examined, told: Mapping[str, Short]) -> tuple[Site, Mapping[str, Wiring]]:
     """The same for the pages of those doors alone of which something is told."""
+    known = {of: wiring for of, wiring in examined.wirings.items() if of in told}
     if examined.issue is None:
-        return examined.site, examined.wirings
-    records = {of: each.record for of, each in told.items()}
-    known = {of: wiring for of, wiring in examined.wirings.items() if of in records}
-    wirings = {of: replace(wiring, revised=revised_from(records[of]["revised"])) for of, wiring in known.items()}
-    return replace(examined.site, standing={of: record["stands"] for of, record in records.items()}), wirings
+        return examined.site, known
+    issued = {of: each.issued for of, each in told.items()}
+    wirings = {of: replace(wiring, revised=revised_from(issued[of]["revised"])) for of, wiring in known.items()}
+    return replace(examined.site, standing={of: each["stands"] for of, each in issued.items()}), wirings
+
+
+def _sheets(
+    examined: Examined, site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding], told: Mapping[str, Short]
+) -> Sheets:
+    if len(site.doors) > WHOLE:
+        return sections_beside_volumes(site, wirings, examined.studies, findings)
+    return site_sections(site, wirings, examined.studies, findings, _locks(told))
 
 
 def _whole_record(
@@ -330,139 +446,3 @@ def _whole_record(
 def _from_above(examined: Examined) -> tuple[Finding, ...]:
     """Its findings, placed from the folder above the site's."""
     return tuple(replace(f, where=replace(f.where, file=from_above(f.where.file, examined.folder))) for f in examined.findings)
-
-
-def _names(door: str, sheets: Sequence[object]) -> list[str]:
-    """Names of a door's sheets: no id has a plus."""
-    return [f"{door}+{number}" for number in range(1, len(sheets) + 1)] if len(sheets) > 1 else [door] * len(sheets)
-
-
-def _make(task: Task, job: Job) -> tuple[Made, frozenset[str]]:
-    """With the files that it came from."""
-    seen, key, store = _kept_under(task, job)
-    files = frozenset(place.file for place in seen.canon.places)
-    kept = store.get(MADE, key, seen.site, seen.canon) if store else None
-    if isinstance(kept, Made):
-        return kept, files
-    made = _drawn(task, seen, job)
-    if store:
-        store.put(MADE, key, made, seen.site, seen.canon)
-    return made, files
-
-
-def _tell(task: Task, job: Job) -> Told:
-    seen, key, store = _kept_under(task, job)
-    kept = store.get(MADE, key, seen.site, seen.canon) if store else None
-    return kept.told if isinstance(kept, Made) else _written(task, seen, job).told
-
-
-def _kept_under(task: Task, job: Job) -> tuple[Seen, str, Store | None]:
-    """The site as the door sees it, and where what is made of the door is kept."""
-    seen = task.seen(job.wiring.door)
-    of_site = content_hash(job.wiring, job.study) if job.wiring.door == SITE else ""  # which depend on all doors
-    store = None if _opened(job.study) else task.store  # its cures come from data sheets that no door sees
-    return seen, content_hash(seen.key, job.findings, of_site, job.since, job.before, job.to_issue), store
-
-
-def _opened(study: Study) -> bool:
-    """Whether somebody outside can open the door."""
-    return study.tried is not None and bool(study.tried.successes)
-
-
-@dataclass(frozen=True)
-class _Written:
-    """All that a door's pages say, but for the content hash of just that."""
-
-    site: Site
-    wiring: Wiring
-    study: Study
-    sheets: tuple[Uncoded, ...]
-    told: Told
-
-
-def _written(task: Task, seen: Seen, job: Job) -> _Written:
-    site, wiring, study = seen.site, job.wiring, job.study
-    if wiring.door != SITE and not site.redacted:
-        study = _with_upkeep(seen, wiring, _with_ways(seen, study), _opened(study))
-    layouts = _laid_out(site, wiring, task.store)
-    content: str | None = None
-    if job.to_issue:
-        bare = replace(site, revisions=())
-        unrevised = draw_uncoded(bare, wired(bare)[wiring.door], wiring, layouts, job.findings)
-        content = content_hash(_sections(bare, wiring, study, job.findings, unrevised, seen.shared))
-    if job.before and job.before["content"] == content:  # it stands as it was issued, with the marks that it had then
-        site = replace(site, standing={wiring.door: job.before["stands"]})
-        wiring = replace(wiring, revised=revised_from(job.before["revised"]))
-    elif job.before:
-        door = wired(site)[wiring.door]
-        now = door_record(site, door, wiring, study, {}, content)
-        wiring = replace(wiring, revised=revised(job.before, now, revisions_of(site, door)[-1].rev, job.since))
-    if wiring.revised:
-        layouts = _laid_out(site, wiring, task.store)
-    door = wired(site)[wiring.door]
-    sheets = draw_uncoded(site, door, wiring, layouts, job.findings)
-    sections = _sections(site, wiring, study, job.findings, sheets, seen.shared)
-    record = door_record(site, door, wiring, study, sections, content)
-    rows = tuple(locks(site, wiring, seen.shared)) if wiring.door != SITE else ()
-    return _Written(site, wiring, study, sheets, Told(unset(record) if site.redacted else record, rows))
-
-
-def _laid_out(site: Site, wiring: Wiring, store: Store | None) -> tuple[Layout, ...]:
-    """A wiring is laid out once, whatever else on the pages of a door is another."""
-    if not (wiring.conductors or wiring.links):
-        return ()
-    key = content_hash(program(), site.house, wiring)
-    kept = store.get_alone(LAID, key) if store else None
-    if kept is not None:
-        return cast("tuple[Layout, ...]", kept)
-    draw = partial(lay_out, wiring, field_for(site.house), site.house)
-    layouts = marked(draw, wiring.revised.wires, wiring.revised.rev) if wiring.revised else draw()
-    if store:
-        store.put_alone(LAID, key, layouts)
-    return layouts
-
-
-def _sections(
-    site: Site, wiring: Wiring, study: Study, findings: Sequence[Finding], sheets: Sequence[Uncoded], shared: Wiring
-) -> dict[str, str]:
-    drawings = coded(sheets, site.house, "")
-    return section_hashes(site, wired(site)[wiring.door], wiring, study, findings, shared, drawings)
-
-
-def _drawn(task: Task, seen: Seen, job: Job) -> Made:
-    written = _written(task, seen, job)
-    site, wiring, digest = written.site, written.wiring, written.told.record["hash"]
-    door = wired(site)[wiring.door]
-    drawings = coded(written.sheets, site.house, digest)
-    names = _names(door.id, drawings)
-    return Made(
-        digest,
-        door_pages(site, door, wiring, written.study, job.findings, drawings, digest, seen.shared),
-        tuple(svg_of(drawing, f"{name} {door.name}") for name, drawing in zip(names, drawings, strict=True)),
-        written.told,
-    )
-
-
-def _with_ways(seen: Seen, study: Study) -> Study:
-    """With the feeds that the spec names compared, for the data sheet; a door with one way to feed it says nothing of it."""
-    door = seen.site.doors[study.door]
-    if not door.otherwise:
-        return study
-    from wiregen.feeds.judge import written_ways
-    from wiregen.feeds.table import rows
-
-    return replace(study, ways=tuple(rows(written_ways(seen.site, door, seen.shared))))
-
-
-def _with_upkeep(seen: Seen, wiring: Wiring, study: Study, opened: bool) -> Study:
-    """With what the door's faults come to; not where somebody outside can open it: a guide would teach how."""
-    if opened:
-        wrong = "fault guide and retest sheet: first what stops the door is to be cured"
-        return replace(study, missing=(*study.missing, wrong))
-    site, door = seen.site, seen.site.doors[study.door]
-    try:
-        trials = Trials(door, wiring, settler_of(site, door, wiring, seen.shared))
-        return replace(study, upkeep=upkeep(trials, withheld(site, trials)))
-    except NotSolved:
-        wrong = "fault guide and retest sheet: the network with one of its faults has no operating point that can be found"
-        return replace(study, missing=(*study.missing, wrong))

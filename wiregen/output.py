@@ -12,6 +12,7 @@ import os
 import tempfile
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
+from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 try:
@@ -23,6 +24,20 @@ RECORD, PACKET, MANIFEST = "record.json", "packet.pdf", "manifest.json"
 LABELS, WORKBOOK = "labels.pdf", "tables.xlsx"
 OURS = ("sheets", "tables", "doors", "volumes", "records")  # folders in which a file of an earlier manifest may be removed
 _PART = ".wiregen-"
+
+
+@dataclass(frozen=True)
+class Product:
+    """A file of the output folder: its path within that, SHA-256 of its content where that is known without making it."""
+
+    name: str
+    digest: str | None
+    make: Callable[[], bytes]
+
+
+def made(name: str, content: bytes) -> Product:
+    """A file that is there already."""
+    return Product(name, None, lambda: content)
 
 
 def manifest(inputs: Mapping[str, str], products: Mapping[str, str], sources: Mapping[str, Iterable[str]]) -> bytes:
@@ -45,12 +60,10 @@ def differing(folder: Path, wanted: Mapping[str, str]) -> list[str]:
     """
     told = []
     for name, digest in sorted(wanted.items()):
-        try:
-            found = hashlib.sha256((folder / name).read_bytes()).hexdigest()
-        except OSError:
+        found = _digest_of(folder / name)
+        if found is None:
             told.append(f"{name} is missing")
-            continue
-        if found != digest:
+        elif found != digest:
             told.append(f"{name} is not what the specs give")
     return told + [f"{path.relative_to(folder).as_posix()} is of no door any more" for path in stale(folder, wanted)]
 
@@ -102,8 +115,8 @@ def alone(folder: Path, tell: Callable[[str], None]) -> Iterator[None]:
                 empty.rmdir()
 
 
-def write(folder: Path, files: Iterable[tuple[str, bytes]], whole: bool = False) -> dict[str, str]:
-    """Puts files (path within the folder, content) in place and gives SHA-256 of each by its path.
+def write(folder: Path, files: Iterable[Product], whole: bool = False) -> dict[str, str]:
+    """Puts files in place and gives SHA-256 of each by its path.  What is there already is not made.
 
     With `whole` they are all that the packet has, and what an earlier manifest names besides is taken away.  What is there
     already stays.  Raises OSError; then the files that were there are as before, unless the failure fell between two renames.
@@ -112,19 +125,21 @@ def write(folder: Path, files: Iterable[tuple[str, bytes]], whole: bool = False)
     made: list[Path] = []
     digests: dict[str, str] = {}
     try:
-        for name, content in files:
-            digests[name] = hashlib.sha256(content).hexdigest()
-            place = folder / name
-            if _same(place, content):
+        for file in files:
+            place = folder / file.name
+            found = _digest_of(place)
+            content = None if found and found == file.digest else file.make()
+            digests[file.name] = found or "" if content is None else hashlib.sha256(content).hexdigest()
+            if content is None or digests[file.name] == found:
                 os.utime(place)  # as new as what it came from, for make
                 continue
             made += _make_folder(place.parent)
             handle, beside = tempfile.mkstemp(dir=place.parent, prefix=_PART, suffix=".part")
             laid.append((Path(beside), place))
-            with os.fdopen(handle, "wb") as file:
-                file.write(content)
-                file.flush()
-                os.fsync(file.fileno())
+            with os.fdopen(handle, "wb") as part:
+                part.write(content)
+                part.flush()
+                os.fsync(part.fileno())
             os.chmod(beside, 0o666 & ~_umask())
         gone = stale(folder, digests) if whole else ()
         laid.sort(key=lambda pair: (pair[1].name == MANIFEST, pair[1].name == PACKET, pair[1]))
@@ -152,11 +167,15 @@ def _remove(paths: Iterable[Path]) -> None:
         path.unlink(missing_ok=True)
 
 
-def _same(place: Path, content: bytes) -> bool:
+def _digest_of(place: Path) -> str | None:
+    """SHA-256 of a plain file; None where there is none that can be read."""
     try:
-        return place.is_file() and not place.is_symlink() and place.read_bytes() == content
+        if place.is_symlink() or not place.is_file():
+            return None
+        with place.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
     except OSError:
-        return False
+        return None
 
 
 def _make_folder(folder: Path) -> list[Path]:

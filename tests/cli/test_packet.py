@@ -127,7 +127,7 @@ def test_a_folder_that_cannot_be_made_ends_with_3_and_one_line(site: Path) -> No
 
 
 def test_a_failing_disk_leaves_what_was_there(packet: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from wiregen.output import write
+    from wiregen.output import made, write
 
     out = shutil.copytree(packet, tmp_path / "out")
     before = contents(out)
@@ -140,7 +140,7 @@ def test_a_failing_disk_leaves_what_was_there(packet: Path, tmp_path: Path, monk
 
     monkeypatch.setattr("wiregen.output.os.fsync", full)
     with pytest.raises(OSError, match="No space"):
-        write(out, [(name, b"half a packet") for name in (*before, "new/a.svg", "a/b.csv")])
+        write(out, [made(name, b"half a packet") for name in (*before, "new/a.svg", "a/b.csv")])
     assert contents(out) == before
     assert not (out / "new").exists()
     assert not (out / "a").exists()
@@ -150,7 +150,7 @@ def test_a_failing_disk_leaves_what_was_there(packet: Path, tmp_path: Path, monk
 def test_an_interruption_is_quiet_and_leaves_nothing(jobs: str, site: Path, tmp_path: Path) -> None:
     """Ctrl-C goes to the whole process group, as from a terminal; where the tests run behind one, nobody hears it."""
     command = [sys.executable, "-m", "wiregen", "packet", str(site), "-o", str(tmp_path / "out"), "--jobs", jobs]
-    environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": "1"}
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": "1", "WIREGEN_CACHE": ""}
     options = {"stderr": subprocess.PIPE, "stdout": subprocess.DEVNULL, "text": True, "env": environment}
     heard = partial(signal.signal, signal.SIGINT, signal.SIG_DFL)
     with subprocess.Popen(command, start_new_session=True, preexec_fn=heard, **options) as process:

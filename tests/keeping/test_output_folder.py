@@ -22,7 +22,7 @@ from tests.keeping.sites import quick_site
 from tests.small_site import ROOT
 from wiregen.build import examine
 from wiregen.making import make
-from wiregen.output import differing, write
+from wiregen.output import differing, made, write
 
 
 @pytest.fixture(scope="module", autouse=True)
@@ -154,11 +154,11 @@ def test_a_second_build_waits_for_the_first(built: tuple[Path, Path]) -> None:
 WRITER = """
 import pickle, sys
 from pathlib import Path
-from wiregen.output import alone, write
+from wiregen.output import alone, made, write
 files = pickle.loads(Path(sys.argv[1]).read_bytes())
 print(flush=True)
 with alone(Path(sys.argv[2]), print):
-    write(Path(sys.argv[2]), files.items(), whole=True)
+    write(Path(sys.argv[2]), [made(*file) for file in files.items()], whole=True)
 """
 
 
@@ -173,7 +173,7 @@ def test_a_build_killed_as_it_writes_leaves_the_old_packet_or_the_new(built: tup
     command = [sys.executable, "-c", WRITER, str(tmp_path / "new"), str(out)]
     lasts, random = 0.05, Random(10)
     for _ in range(10):
-        write(out, old.items(), whole=True)
+        write(out, [made(*file) for file in old.items()], whole=True)
         with subprocess.Popen(command, stdout=subprocess.PIPE, env={**os.environ, "PYTHONPATH": str(ROOT)}) as process:
             assert process.stdout
             process.stdout.readline()
@@ -183,7 +183,7 @@ def test_a_build_killed_as_it_writes_leaves_the_old_packet_or_the_new(built: tup
         assert all(content in (old.get(name), new.get(name)) for name, content in now.items())
         assert now.keys() <= old.keys() | new.keys()
         assert (differing(out, wanted) == []) == (now == new)
-    write(out, new.items(), whole=True)
+    write(out, [made(*file) for file in new.items()], whole=True)
     assert contents(out) == new
 
 

@@ -11,7 +11,9 @@ import pdfplumber
 
 from tests.proof.page import Page, Text
 from tests.proof.reader import read_pages
-from wiregen.packet.bind import bind_book, bind_door, door_hash, door_hashes, door_pages, packet_book, site_sections
+from wiregen.packet.bind import bind_door, door_hash, door_hashes, door_pages
+from wiregen.packet.bind import opened as keys_opened
+from wiregen.packet.book import bind_book, packet_outline, paged, site_sections
 from wiregen.packet.egress import Rows, locks
 from wiregen.reading.model import Door, Site
 from wiregen.reading.shared import SITE, wired
@@ -42,7 +44,8 @@ def packet(
         for of, wiring in wirings.items()
     }
     sheets = site_sections(site, wirings, studies, findings, locks_of(site, wirings))
-    return bind_book(site, packet_book(site, wirings, findings, sheets, pages, digests))
+    keys = {key for of in pages.values() for key in keys_opened(of)}
+    return bind_book(paged(packet_outline(site, wirings, findings, sheets, digests, keys), pages))
 
 
 def locks_of(site: Site, wirings: Mapping[str, Wiring]) -> dict[str, Rows]:

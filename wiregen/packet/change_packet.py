@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from wiregen.keeping.canon import content_hash
-from wiregen.packet.bind import Book
+from wiregen.packet.book import Book
 from wiregen.packet.content import Cell, Column, Notes, Section, Strong, Table, Tick, blocks
 from wiregen.packet.front import HAZARDS
 from wiregen.packet.marking import running
@@ -50,7 +50,7 @@ def change_packet(site: Site, book: Book, held: Sequence[Mapping[str, Any]], sin
     part = Part(cover, running(site, None, TITLE, content_hash(site.name, cover)), ((TITLE, 0),))
     only = {number for key in fresh for number in range(now[key].first, now[key].first + now[key].pages)}
     return press(
-        book.pages, site.house.paper, title=f"{book.title}, {TITLE.lower()} since {since}", author=book.author,
+        book.pages, site.house.paper, title=f"{book.outline.title}, {TITLE.lower()} since {since}", author=book.outline.author,
         subject=part.running.code, ahead=typeset([part], site.house.paper), only=only,
     )  # fmt: skip
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from wiregen.packet.content import Cell, Column, Section, Strong, Table, Write, blocks
@@ -29,17 +29,18 @@ class Duty:
     existing: bool
 
 
-def duties(site: Site, wirings: Mapping[str, Wiring]) -> Iterator[Duty]:
-    """Each device of the specs, under the door or the site that it belongs to."""
+def duties(site: Site, doors: Collection[str]) -> Iterator[Duty]:
+    """Each device of the specs, under the door that it belongs to or, under `SITE`, of those that are shared."""
     for of, door in wired(site).items():
-        if of == SITE or of in wirings:
+        if of in doors:
             for d in door.devices.values():
                 who = tuple(d.by.get(task, d.by.get("all", "")) for task in TASKS)
                 yield Duty(of, d.ref, d.sheet.type, d.sheet.name, d.place, who, d.existing)
 
 
-def responsibilities(site: Site, wirings: Mapping[str, Wiring]) -> Section:
-    listed = list(duties(site, wirings))
+def responsibilities(site: Site, doors: Collection[str], wirings: Mapping[str, Wiring]) -> Section:
+    """For the devices of these doors, and for what is pulled and landed by these wirings."""
+    listed = list(duties(site, doors))
     return Section(
         key="duties",
         title="Responsibilities",

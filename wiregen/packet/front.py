@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 
 from wiregen.packet.content import Cell, Column, Facts, GoTo, Notes, PageOf, Section, Strong, Table, Tick, Write, blocks
 from wiregen.packet.datasheet import RANK, finding_row, in_order
-from wiregen.packet.marking import SHOWN, findings_of, stops_of
+from wiregen.packet.marking import SHOWN, by_door, stops_of
 from wiregen.packet.wording import by_whom, listed, named, plural
 from wiregen.quantities import typeset
 from wiregen.reading.model import Site
@@ -31,7 +31,8 @@ HAZARDS = (
 
 def cover(site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding], volume: str = "") -> Section:
     """`volume` says which one of several this is."""
-    stopped = {d: n for d in wirings if (n := stops_of(findings_of(findings, d)))}
+    own = by_door(findings)
+    stopped = {d: n for d in wirings if (n := stops_of(own.get(d, ())))}
     said = [(who.replace("-", " "), text) for who, text in site.contacts.items()]
     signed = [(who.replace("-", " "), text) for who, text in site.signed.items()]
     revisions = revisions_of(site)
@@ -74,9 +75,10 @@ def index(
     def page(of: str, key: str) -> Cell:
         return PageOf(f"{of}-{key}") if f"{of}-{key}" in opened else "–"
 
+    own = by_door(findings)
     rows: list[tuple[Cell, ...]] = []
     for door in (d for d in wired(site).values() if d.id in wirings):
-        stops = stops_of(findings_of(findings, door.id))
+        stops = stops_of(own.get(door.id, ()))
         revisions = revisions_of(site, door)
         rows.append(
             (
@@ -120,9 +122,10 @@ def volume_index(
     site: Site, findings: Sequence[Finding], volumes: Mapping[str, int], others: Sequence[Section]
 ) -> Section:
     """In which volume each door is; and the site's sections, with the pages of this volume."""
+    own = by_door(findings)
     rows: list[tuple[Cell, ...]] = []
     for door in site.doors.values():
-        stops, revisions = stops_of(findings_of(findings, door.id)), revisions_of(site, door)
+        stops, revisions = stops_of(own.get(door.id, ())), revisions_of(site, door)
         status = Strong(f"NOT FOR INSTALLATION: {plural(stops, 'stop')}") if stops else ""
         rows.append((Strong(door.id), door.name, revisions[-1].rev if revisions else "", status, str(volumes[door.id])))
     return Section(
@@ -246,9 +249,10 @@ def shared_devices(site: Site, wirings: Mapping[str, Wiring]) -> Section:
 
 def sign_off(site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding]) -> Section:
     """The people who sign for the whole, then a line for each door that is not stopped."""
+    own = by_door(findings)
     rows: list[tuple[Cell, ...]] = []
     for door in (d for d in site.doors.values() if d.id in wirings):
-        stops = stops_of(findings_of(findings, door.id))
+        stops = stops_of(own.get(door.id, ()))
         if stops:
             rows.append((Strong(door.id), door.name, Strong(f"NOT FOR INSTALLATION: {plural(stops, 'stop')}"), "", "", "", ""))
         else:

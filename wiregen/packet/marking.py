@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from wiregen.packet.paper import Running
 from wiregen.reading.model import Door, Site
@@ -17,6 +17,15 @@ SHOWN = 8  # digits of a content hash that are printed
 def findings_of(findings: Sequence[Finding], door: str) -> tuple[Finding, ...]:
     """The findings of a door, and those of the site that mark it; all of the site mark what is shared."""
     return tuple(f for f in findings if (f.door or SITE) == door or door in f.doors)
+
+
+def by_door(findings: Iterable[Finding]) -> dict[str, tuple[Finding, ...]]:
+    """`findings_of` each door that has any."""
+    found: dict[str, list[Finding]] = {}
+    for f in findings:
+        for door in dict.fromkeys((f.door or SITE, *f.doors)):
+            found.setdefault(door, []).append(f)
+    return {door: tuple(own) for door, own in found.items()}
 
 
 def stops_of(findings: Sequence[Finding]) -> int:

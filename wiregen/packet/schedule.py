@@ -14,6 +14,13 @@ from wiregen.reading.shared import wired
 from wiregen.wiring.model import Wiring
 
 
+def cable_totals(site: Site, wirings: Mapping[str, Wiring]) -> Section:
+    """What to order, and what lies in the runs of the site; no cable by itself."""
+    listed = list(pulls(site, wirings))
+    told = blocks(_reels(site, list(reels(site, listed))), _trunks(site, trunks(site, listed)))
+    return Section(key="cables", title="Cables of the site", blocks=told)
+
+
 def cable_schedule(site: Site, wirings: Mapping[str, Wiring]) -> Section:
     listed, of = list(pulls(site, wirings)), wired(site)
     rows: list[tuple[Cell, ...]] = []

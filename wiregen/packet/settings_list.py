@@ -50,12 +50,20 @@ def settings(wirings: Mapping[str, Wiring]) -> Iterator[Setting]:
                 yield Setting(of, d.ref, d.sheet.type, d.place, name, d.settings.get(name, ""), delivered, choices, why)
 
 
-def settings_list(site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study]) -> Section:
-    return Section(
-        key="settings",
-        title="Settings",
-        blocks=blocks(_network(site, ports(site, wirings, studies)), _settings(site, settings(wirings))),
-    )
+def settings_list(
+    site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], own: Mapping[str, Wiring]
+) -> Section:
+    """The ports of the site with all that is wired to them, and the settings of the devices of `own`."""
+    return _section(_network(site, ports(site, wirings, studies)), _settings(site, settings(own)))
+
+
+def device_settings(site: Site, wirings: Mapping[str, Wiring]) -> Section:
+    """The settings of the devices alone."""
+    return _section(_settings(site, settings(wirings)))
+
+
+def _section(*tables: Table) -> Section:
+    return Section(key="settings", title="Settings", blocks=blocks(*tables))
 
 
 def _network(site: Site, found: Iterable[OnPort]) -> Table:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from wiregen.packet.duties import duties
 from wiregen.packet.grid import Grid, Value, grid
@@ -43,27 +43,55 @@ LABELS = ("kind", "door", "item", "place", "line 1", "line 2", "line 3")
 DUTIES = ("door", "device", "type", "name", "place", "supply", "mount", "terminate", "test", "existing")
 
 
+CLOSED = ("settings", "responsibilities", "labels")  # to eyes outside
+OF_DOORS = ("terminations", "cables", "pulls", "figures", *CLOSED)
+ORDER = (
+    "terminations", "cables", "pulls", "reels", "figures", "ports", "outputs", "materials", "settings", "responsibilities",
+    "labels",
+)  # fmt: skip
+
+
 def tables(site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study]) -> tuple[Grid, ...]:
-    doors = [d for d in wired(site) if d in wirings]
-    listed = list(pulls(site, wirings))
-    items = ((i.heading, i.type, i.name, i.quantity, i.unit, i.where, i.by) for i in materials(site, wirings))
+    """All of a site."""
+    told = (*door_tables(site, wirings, studies, wired(site)), *site_tables(site, wirings, studies))
+    return tuple(sorted(told, key=lambda each: ORDER.index(each.name)))
+
+
+def door_table_names(site: Site) -> tuple[str, ...]:
+    """Names of the tables that `door_tables` gives, in their order."""
+    return tuple(name for name in OF_DOORS if not (site.redacted and name in CLOSED))
+
+
+def door_tables(
+    site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], doors: Collection[str]
+) -> tuple[Grid, ...]:
+    """What is told of these doors one by one, among them, under `SITE`, of what is shared."""
+    own = {d: wirings[d] for d in wired(site) if d in wirings and d in doors}
+    listed = list(pulls(site, own))
     told = (
-        grid("terminations", TERMINATIONS, (row for d in doors for row in _terminations(d, wirings[d], studies[d]))),
+        grid("terminations", TERMINATIONS, (row for d, w in own.items() for row in _terminations(d, w, studies[d]))),
         grid("cables", CABLES, map(_cable, listed)),
         grid("pulls", PULLS, _pulls(site, listed)),
-        grid("reels", REELS, _reels(site, listed)),
-        grid("figures", FIGURES, (row for d in doors for row in _figures(d, studies[d]))),
-        grid("ports", PORTS, _ports(site, wirings, studies)),
-        grid("outputs", OUTPUTS, _outputs(site, studies)),
-        grid("materials", MATERIALS, items),
+        grid("figures", FIGURES, (row for d in own for row in _figures(d, studies[d]))),
     )
     if site.redacted:
         return told
     return (
         *told,
-        grid("settings", SETTINGS, _settings(wirings)),
-        grid("responsibilities", DUTIES, _duties(site, wirings)),
-        grid("labels", LABELS, _labels(wirings)),
+        grid("settings", SETTINGS, _settings(own)),
+        grid("responsibilities", DUTIES, _duties(site, doors)),
+        grid("labels", LABELS, _labels(own)),
+    )
+
+
+def site_tables(site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study]) -> tuple[Grid, ...]:
+    """What is told of all doors together."""
+    items = ((i.heading, i.type, i.name, i.quantity, i.unit, i.where, i.by) for i in materials(site, wirings))
+    return (
+        grid("reels", REELS, _reels(site, pulls(site, wirings))),
+        grid("ports", PORTS, _ports(site, wirings, studies)),
+        grid("outputs", OUTPUTS, _outputs(site, studies)),
+        grid("materials", MATERIALS, items),
     )
 
 
@@ -129,8 +157,8 @@ def _settings(wirings: Mapping[str, Wiring]) -> Iterator[Sequence[Value]]:
         yield s.door, s.ref, s.type, s.place, s.name, s.value, s.delivered, ", ".join(s.choices), s.why
 
 
-def _duties(site: Site, wirings: Mapping[str, Wiring]) -> Iterator[Sequence[Value]]:
-    return ((d.door, d.ref, d.type, d.name, d.place, *d.who, _yes(d.existing)) for d in duties(site, wirings))
+def _duties(site: Site, doors: Collection[str]) -> Iterator[Sequence[Value]]:
+    return ((d.door, d.ref, d.type, d.name, d.place, *d.who, _yes(d.existing)) for d in duties(site, doors))
 
 
 def _labels(wirings: Mapping[str, Wiring]) -> Iterator[Sequence[Value]]:
