@@ -59,7 +59,7 @@ from wiregen.review.model import Finding
 from wiregen.wiring.model import Wiring
 
 SHEET, BOUND, FILES = "sheet", "bound", "files"  # kinds: a sheet of the site set, sections of a book, hashes of files
-WHOLE, VOLUME = 200, 100  # doors that one packet holds at the most; doors of a volume
+WHOLE, VOLUME = 200, 50  # doors that one packet holds at the most; doors of a volume
 Files = dict[str, Callable[[], bytes]]  # by name, how each is made
 Short = Told | Brief
 
