@@ -22,7 +22,7 @@ from bench.__main__ import BY_HAND, printed, row
 from bench.sites import many_doors
 from wiregen.build import examine
 from wiregen.crew import crew, silent
-from wiregen.making import VOLUME, WHOLE, _Press, _task  # what a packet is bound from
+from wiregen.making import VOLUME, WHOLE, _Press  # what a packet is bound from
 from wiregen.packet.book import bind_book
 
 SIZES = (10, 100)
@@ -95,7 +95,7 @@ def bare(folder: Path, doors: int) -> None:
     examined = examine(folder / f"doors-{doors}")
     studied = process_time() - begun
     begun = process_time()
-    with crew(1, _task(examined), len(examined.wirings)) as run:
+    with crew(1, examined.task, len(examined.wirings)) as run:
         book = _Press(examined, run, False, silent, False).whole()
     drawn = process_time() - begun
     begun = process_time()

@@ -6,36 +6,37 @@ site's order whichever ends first, and what was kept of a door whose inputs are 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from wiregen.changes.issue import Issue, issued
-from wiregen.crew import Hands, Progress, crew, silent
+from wiregen.crew import Crew, Hands, Progress, crew, silent
 from wiregen.keeping.canon import Canon, Memo, content_hash
 from wiregen.keeping.inputs import inputs_of
 from wiregen.keeping.program import program
-from wiregen.keeping.store import Store
+from wiregen.keeping.store import Store, packed, unpacked
 from wiregen.reading.load import load_catalogue, load_site
-from wiregen.reading.model import DataSheet, Problem, Site, SpecError
+from wiregen.reading.model import DataSheet, Problem, Site, SpecError, Where
 from wiregen.reading.redacted import redacted
 from wiregen.reading.shared import SITE
 from wiregen.reading.view import Views
 from wiregen.review.model import Finding
-from wiregen.review.review import review, unworded
+from wiregen.review.review import review_door, review_site, unworded
+from wiregen.review.rule import Case, Job
 from wiregen.solved import mended, solve
 from wiregen.study.model import Study
 from wiregen.study.network import NotSolved
-from wiregen.study.site import study_site
+from wiregen.study.site import short, study_site
 from wiregen.wiring.model import Wiring
 from wiregen.wiring.wire import among, less_used, wire_door, wire_site
 
 if TYPE_CHECKING:
     from wiregen.feeds.model import Judged
 
-SOLVED = "solved"  # the kind under which a door's wiring and study are kept
+SOLVED, FOUND = "solved", "found"  # kinds under which a door's wiring and study are kept, and what rules find in them
 
 
 @dataclass(frozen=True)
@@ -51,6 +52,7 @@ class Examined:
     """A site with everything that was computed about it, before any page.
 
     `wirings` and `studies` are by door; what is shared has its own under `SITE`, unless nothing is wired or worked out of it.
+    Of doors that are kept the studies hold no more than what the site needs of them.
     """
 
     folder: Path
@@ -63,6 +65,15 @@ class Examined:
     sources: Mapping[str, Source]  # by door and, under `SITE`, of what is shared
     store: Store | None = None
     issue: Issue | None = None  # what was issued last
+
+    def study(self, door: str) -> Study:
+        """The whole study of a door, where `studies` has no more than the site needs."""
+        study = self.studies[door]
+        return study if study.whole else self.task.solved(self.task.seen(door))[1]
+
+    @cached_property
+    def task(self) -> Task:
+        return Task(self.folder, self.site, self.shared, self.store)
 
     def of(self, doors: Sequence[str]) -> tuple[Finding, ...]:
         """The findings that mark one of these doors, those of the site under `SITE`; all of them where none is named."""
@@ -90,15 +101,26 @@ class Seen:
 
 
 @dataclass(frozen=True)
+class Solved:
+    """A door as it was wired, solved and reviewed by itself."""
+
+    wiring: Wiring
+    study: Study
+    findings: tuple[Finding, ...]  # not answered for yet
+    source: Source
+
+
+@dataclass(frozen=True)
 class Task:
     """What the work on any door of a site is given; `shared` is what the site wires for all, before its doors are known."""
 
+    folder: Path
     site: Site
     shared: Wiring | list[Problem]
     store: Store | None
 
     @cached_property
-    def _views(self) -> Views:
+    def views(self) -> Views:
         return Views(self.site)
 
     @cached_property
@@ -109,16 +131,38 @@ class Task:
     def _shared(self) -> dict[frozenset[str], tuple[Wiring, str]]:
         return {}
 
+    @cached_property
+    def of_all(self) -> str:
+        """The digest of all but the doors."""
+        return Canon(replace(self.site, doors={}), self._memo).digest
+
     def seen(self, door: str) -> Seen:
         """As that door sees the site, or `SITE`.  Raises SpecError where what is shared cannot be wired."""
         if not isinstance(self.shared, Wiring):
             raise SpecError(tuple(self.shared))
-        site = self._views.of(door)
+        site = self.views.of(door)
         refs = frozenset(site.shared)
         if refs not in self._shared:
             shared = among(self.shared, refs)
             self._shared[refs] = shared, content_hash(program(), shared)
         return Seen(door, site, *self._shared[refs], self._memo)
+
+    def solved(self, seen: Seen) -> tuple[Wiring, Study]:
+        """The door's wiring and study.  Raises SpecError."""
+        kept = self.store.get(SOLVED, seen.source.key, seen.site, seen.canon) if self.store else None
+        if isinstance(kept, tuple):
+            return kept
+        door = seen.site.doors[seen.door]
+        wiring = wire_door(seen.site, door)
+        try:
+            study = solve(seen.site, door, wiring, seen.shared)
+        except NotSolved as error:
+            wrong = "the network of the door has no operating point that can be found, so nothing could be told of its volts"
+            cure = "look for ranges, limits and loads in the data sheets of its devices that contradict one another"
+            raise SpecError((Problem(door.where, f"door {door.id}", wrong, cure),)) from error
+        if self.store:
+            self.store.put(SOLVED, seen.source.key, (wiring, study), seen.site, seen.canon)
+        return wiring, study
 
 
 def examine(
@@ -132,27 +176,26 @@ def examine(
     site, inputs = _read(folder)
     site = redacted(site) if redact else site
     tell("reading", 1, 1)
-    shared = _wired(site, SITE)
-    task = Task(site, shared, store)
+    shared = _wired_shared(site)
+    task = Task(folder, site, shared, store)
     with crew(jobs, task, len(site.doors)) as run:
-        solved = list(run("wiring", _solve, list(site.doors), tell))
+        solved = list(_all_solved(run, site, tell))
     problems = [problem for result in (shared, *solved) if isinstance(result, list) for problem in result]
     if isinstance(shared, list) or problems:
         raise SpecError(tuple(sorted(set(problems), key=lambda p: (p.where, p.path, p.wrong))))
-    doors = [result for result in solved if isinstance(result, tuple)]
-    wirings = {wiring.door: wiring for wiring, _, _ in doors}
-    studies = {study.door: study for _, study, _ in doors}
-    sources = {wiring.door: source for wiring, _, source in doors}
-    studies |= _cured(folder, site, wirings, studies, shared)
+    doors = {each.wiring.door: each for each in solved if isinstance(each, Solved)}
+    wirings = {door: each.wiring for door, each in doors.items()}
+    studies = {door: each.study for door, each in doors.items()}
+    sources = {door: each.source for door, each in doors.items()}
     of_site = study_site(site, shared, wirings, studies)
-    findings = review(site, wirings, studies, of_site)
+    cases = {door: Case(site, site.doors[door], each.wiring, each.study, task.views) for door, each in doors.items()}
+    findings = review_site(Job(site, cases, of_site), {door: each.findings for door, each in doors.items()})
     if shared.conductors or shared.links or of_site.figures:
         wirings = {SITE: less_used(shared, wirings.values()), **wirings}
         studies = {SITE: of_site, **studies}
         sources = {SITE: task.seen(SITE).source, **sources}
     if redact:
         findings = tuple(unworded(finding) for finding in findings)
-        studies = {of: replace(study, states=None) for of, study in studies.items()}
     held = None if redact else issued(folder, site)  # which tells what is left out here
     return Examined(folder, site, wirings, studies, findings, inputs, shared, sources, store, held)
 
@@ -166,43 +209,67 @@ def _read(folder: Path) -> tuple[Site, dict[str, str]]:
             return site, inputs
 
 
-def _wired(site: Site, of: str) -> Wiring | list[Problem]:
+def _wired_shared(site: Site) -> Wiring | list[Problem]:
     try:
-        return wire_site(site) if of == SITE else wire_door(site, site.doors[of])
+        return wire_site(site)
     except SpecError as error:
         return list(error.problems)
 
 
-def _solve(task: Task, door: str) -> tuple[Wiring, Study, Source] | list[Problem]:
-    if isinstance(task.shared, list):  # its problems are told once
-        wiring = _wired(task.site, door)
-        return wiring if isinstance(wiring, list) else []
+# ---- door by door ----------------------------------------------------------------------------------------------------------
+
+
+def _all_solved(run: Crew[Task], site: Site, tell: Progress) -> Iterator[Solved | list[Problem]]:
+    """Every door; from other processes without its data sheets, which are here already."""
+    if not run.apart:
+        yield from run("wiring", _solve, list(site.doors), tell)
+        return
+    for result in run("wiring", _solve_there, list(site.doors), tell):
+        yield result if isinstance(result, list) else unpacked(*result, site)
+
+
+def _solve_there(task: Task, door: str) -> tuple[bytes, tuple[Where, ...]] | list[Problem]:
+    """The door as bytes, with the places that they name by number."""
+    solved = _solve(task, door)
+    if isinstance(solved, list):
+        return solved
     seen = task.seen(door)
-    key = seen.source.key
-    kept = task.store.get(SOLVED, key, seen.site, seen.canon) if task.store else None
-    if isinstance(kept, tuple):
-        return *kept, seen.source
-    site, wiring = seen.site, _wired(seen.site, door)
-    if isinstance(wiring, list):
-        return wiring
+    return packed(solved, seen.site, seen.canon), tuple(seen.canon.places)
+
+
+def _solve(task: Task, door: str) -> Solved | list[Problem]:
     try:
-        solved = wiring, solve(site, site.doors[door], wiring, seen.shared)
-    except NotSolved:
-        wrong = "the network of the door has no operating point that can be found, so nothing could be told of its volts"
-        cure = "look for ranges, limits and loads in the data sheets of its devices that contradict one another"
-        return [Problem(site.doors[door].where, f"door {door}", wrong, cure)]
-    if task.store:
-        task.store.put(SOLVED, key, solved, site, seen.canon)
-    return *solved, seen.source
+        if isinstance(task.shared, list):  # its problems are told once
+            wire_door(task.site, task.site.doors[door])
+            return []
+        seen = task.seen(door)
+        wiring, study = task.solved(seen)
+    except SpecError as error:
+        return list(error.problems)
+    if study.tried and study.tried.successes:
+        boards = load_catalogue(task.folder, "board")
+        study = mended(task.site, task.site.doors[door], wiring, study, boards, task.shared)
+        findings = review_door(_case(task, seen, wiring, study))
+    else:
+        findings = _found(task, seen, wiring, study)
+        study = short(study, task.site) if task.store else study
+    return Solved(wiring, study, findings, seen.source)
 
 
-def _cured(
-    folder: Path, site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study], shared: Wiring
-) -> dict[str, Study]:
-    """The studies of doors that open from outside, with what would cure them."""
-    opened = [door for door, study in studies.items() if study.tried and study.tried.successes]
-    boards = load_catalogue(folder, "board") if opened else ()
-    return {door: mended(site, site.doors[door], wirings[door], studies[door], boards, shared) for door in opened}
+def _found(task: Task, seen: Seen, wiring: Wiring, study: Study) -> tuple[Finding, ...]:
+    """What the rules of doors find; kept under all but the other doors, as cures name what the site has."""
+    key = content_hash(task.of_all, seen.source.key)
+    kept = task.store.get(FOUND, key, seen.site, seen.canon) if task.store else None
+    if isinstance(kept, tuple):
+        return kept
+    findings = review_door(_case(task, seen, wiring, study))
+    if task.store and all(finding.where in seen.canon.places for finding in findings):
+        task.store.put(FOUND, key, findings, seen.site, seen.canon)
+    return findings
+
+
+def _case(task: Task, seen: Seen, wiring: Wiring, study: Study) -> Case:
+    return Case(task.site, task.site.doors[seen.door], wiring, study, task.views)
 
 
 # ---- ways to feed -----------------------------------------------------------------------------------------------------

@@ -292,7 +292,7 @@ def study(folder: Path, doors: tuple[str, ...], form: str, jobs: Hands, quiet: b
         return UNUSABLE
     from wiregen import results
 
-    studies = [examined.studies[door] for door in doors]
+    studies = [examined.study(door) for door in doors]
     if form == "json":
         _print(results.as_json([results.study_data(each) for each in studies]))
     else:

@@ -34,6 +34,11 @@ class Crew(Generic[Site]):
         self._pool = pool
         self._there = there
 
+    @property
+    def apart(self) -> bool:
+        """Whether it works elsewhere, so that what it gives is sent."""
+        return self._pool is not None
+
     def __call__(
         self, doing: str, work: Callable[[Site, Job], Done], jobs: Sequence[Job], tell: Progress = silent
     ) -> Iterator[Done]:

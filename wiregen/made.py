@@ -75,13 +75,13 @@ class Brief:
 class Job:
     """A door to be worked on, with the issue that it is held against and what that has of it.
 
-    `to_issue`: its content is to be told, as what was not issued before may be then.  `key` is that of all that the work
-    depends on, None where nothing is to be kept of it.  `whole`: what is made is to be given back, as nobody else reads what
-    is kept.
+    `solved` are its wiring and study, None where they are kept.  `to_issue`: its content is to be told, as what was not issued
+    before may be then.  `key` is that of all that the work depends on, None where nothing is to be kept of it.  `whole`: what
+    is made is to be given back, as nobody else reads what is kept.
     """
 
-    wiring: Wiring
-    study: Study
+    door: str
+    solved: tuple[Wiring, Study] | None
     findings: tuple[Finding, ...]
     since: str
     before: Json | None
@@ -126,8 +126,10 @@ class _Written:
 
 
 def _written(task: Task, job: Job) -> _Written:
-    seen = task.seen(job.wiring.door)
-    site, wiring, study = seen.site, job.wiring, job.study
+    seen = task.seen(job.door)
+    site, (wiring, study) = seen.site, job.solved or task.solved(seen)
+    if site.redacted:
+        study = replace(study, states=None)
     if wiring.door != SITE and not site.redacted:
         study = _with_upkeep(seen, wiring, _with_ways(seen, study))
     layouts = _laid_out(site, wiring, task.store)

@@ -56,6 +56,7 @@ from wiregen.reading.model import Site
 from wiregen.reading.revisions import sheet_key
 from wiregen.reading.shared import SITE, wired
 from wiregen.review.model import Finding
+from wiregen.study.model import Study
 from wiregen.wiring.model import Wiring
 
 SHEET, BOUND, FILES = "sheet", "bound", "files"  # kinds: a sheet of the site set, sections of a book, hashes of files
@@ -91,7 +92,7 @@ def files_of(
     file for each door: so no more pages than those of one volume are in memory at a time.  `to_issue`: the record tells what
     `changes.issue` keeps.
     """
-    with crew(jobs, _task(examined), len(doors or examined.wirings)) as run:
+    with crew(jobs, examined.task, len(doors or examined.wirings)) as run:
         press = _Press(examined, run, isinstance(jobs, str), tell, to_issue)
         if doors:
             known = wired(examined.site)
@@ -129,15 +130,15 @@ class _Press:
         made = self._run("drawing", make_door, missing, self._tell)
         for job, brief in zip(jobs, kept, strict=True):
             drawn = Drawn(job, brief, None) if isinstance(brief, Brief) else Drawn(job, *next(made))
-            self._briefs[job.wiring.door] = drawn.brief
-            yield job.wiring.door, drawn
+            self._briefs[job.door] = drawn.brief
+            yield job.door, drawn
 
     def made(self, drawn: Drawn) -> Made:
         """All that was made of the door; made again where what was kept is gone."""
         kept = drawn.made or self._kept(MADE, drawn.job.key)
         if isinstance(kept, Made):
             return kept
-        _, made = make_door(_task(self.examined), replace(drawn.job, whole=True))
+        _, made = make_door(self.examined.task, replace(drawn.job, whole=True))
         return cast("Made", made)
 
     def _of_door(self, door: str, drawn: Drawn, made: Callable[[str], Made], told: bool) -> Iterator[Product]:
@@ -171,7 +172,7 @@ class _Press:
             yield from self._of_door(door, each, made, told=False)
         yield from self._book(PACKET, self._outline(drawn), drawn, made, {})
         site, wirings = self.as_issued
-        grids = tables(site, wirings, self.examined.studies)
+        grids = tables(site, wirings, {door: self.examined.study(door) for door in wirings})
         yield from self._files(None, _tabled("tables/", WORKBOOK, lambda: grids, [grid.name for grid in grids]))
         yield from self._files(None, self._labelled(LABELS, wirings, ""))
 
@@ -218,7 +219,7 @@ class _Press:
         findings = [f for f in self.findings if f.door in drawn or not drawn.keys().isdisjoint(f.doors)]
         name = f"{number} of {of}"
         outline = volume_outline(site, wirings, findings, _locks(briefs), *_digests(drawn), name)
-        grids = cache(lambda: door_tables(site, wirings, self.examined.studies, drawn))
+        grids = cache(lambda: door_tables(site, wirings, {door: self.examined.study(door) for door in drawn}, drawn))
         beside = {
             **_tabled(f"volumes/{number}-", f"volumes/{number}-{WORKBOOK}", grids, door_table_names(site)),
             **self._labelled(f"volumes/{number}-{LABELS}", wirings, f", volume {name}"),
@@ -308,7 +309,7 @@ def bound_record(examined: Examined, *, jobs: Hands = 1, tell: Progress = silent
 
 def replaced(examined: Examined, held: Json, since: str, *, jobs: Hands = 1, tell: Progress = silent) -> bytes:
     """The change packet (`packet.change_packet`) for a packet that is held; `held` is its record, `since` what it is called."""
-    with crew(jobs, _task(examined), len(examined.wirings)) as run:
+    with crew(jobs, examined.task, len(examined.wirings)) as run:
         press = _Press(examined, run, isinstance(jobs, str), tell, False)
         book = press.whole()
     return change_packet(press.as_issued[0], book, held["pages"], since)
@@ -318,15 +319,11 @@ def recorded(examined: Examined, *, jobs: Hands = 1, tell: Progress = silent) ->
     """What record.json holds of a site but for how it is bound; its pages are not set for that."""
     findings = _from_above(examined)
     work = _work(examined, examined.wirings, by_door(findings), False, False)
-    with crew(jobs, _task(examined), len(work)) as run:
+    with crew(jobs, examined.task, len(work)) as run:
         told = dict(zip(examined.wirings, run("telling", tell_door, work, tell), strict=True))
     site, wirings = _as_issued(examined, findings, told)
     sheets = _sheets(examined, site, wirings, findings, told)
     return _whole_record(site, wirings, findings, sheets, {of: each.record for of, each in told.items()}, [])
-
-
-def _task(examined: Examined) -> Task:
-    return Task(examined.site, examined.shared, examined.store)
 
 
 def _work(
@@ -337,19 +334,23 @@ def _work(
     before, since = (doors_of(issue.record), issue.rev) if issue else ({}, "")
     told = to_issue or issue is not None
     jobs = (
-        Job(examined.wirings[of], examined.studies[of], own.get(of, ()), since, before.get(of), told, None, whole)
-        for of in doors
+        Job(of, _solved(examined, of), own.get(of, ()), since, before.get(of), told, key=None, whole=whole) for of in doors
     )
     return [replace(job, key=_key(examined, job)) for job in jobs]
 
 
+def _solved(examined: Examined, door: str) -> tuple[Wiring, Study] | None:
+    """None where they are kept."""
+    study = examined.studies[door]
+    return (examined.wirings[door], study) if study.whole else None
+
+
 def _key(examined: Examined, job: Job) -> str | None:
     """Of a door that can be opened nothing is kept: its cures come from data sheets that no door sees."""
-    door = job.wiring.door
-    if examined.store is None or can_be_opened(job.study):
+    if examined.store is None or can_be_opened(examined.studies[job.door]):
         return None
-    of_site = content_hash(job.wiring, job.study) if door == SITE else ""  # which depend on all doors
-    return content_hash(examined.sources[door].key, job.findings, of_site, job.since, job.before, job.to_issue)
+    of_site = content_hash(job.solved) if job.door == SITE else ""  # which depend on all doors
+    return content_hash(examined.sources[job.door].key, job.findings, of_site, job.since, job.before, job.to_issue)
 
 
 def _digests(drawn: Mapping[str, Drawn]) -> tuple[dict[str, str], set[str]]:

@@ -47,21 +47,14 @@ class Store:
     def get(self, kind: str, key: str, seen: Site, canon: Canon) -> Any:
         """What was kept, with the places and data sheets of the site as it is seen now; None where nothing was."""
         packed = self.read(kind, key)
-        if packed is None:
-            return None
-        token = _now.set((tuple(canon.places), seen))
         try:
-            return pickle.loads(packed)
+            return None if packed is None else unpacked(packed, tuple(canon.places), seen)
         except Exception:
             return None
-        finally:
-            _now.reset(token)
 
     def put(self, kind: str, key: str, value: Any, seen: Site, canon: Canon) -> None:
         """Keeps a value that was worked out from `seen`: places, data sheets and devices from there by reference."""
-        packed = BytesIO()
-        _Pickler(packed, seen, canon).dump(value)
-        self.write(kind, key, packed.getvalue())
+        self.write(kind, key, packed(value, seen, canon))
 
     def get_alone(self, kind: str, key: str) -> Any:
         """What was kept that takes nothing from the site by reference."""
@@ -108,6 +101,22 @@ class Store:
 
 
 # ---- what a value takes from the site that it was worked out from ----------------------------------------------------------
+
+def packed(value: Any, seen: Site, canon: Canon) -> bytes:
+    """A value that was worked out from `seen` as bytes: places, data sheets and devices from there by reference."""
+    out = BytesIO()
+    _Pickler(out, seen, canon).dump(value)
+    return out.getvalue()
+
+
+def unpacked(value: bytes, places: tuple[Where, ...], site: Site) -> Any:
+    """What was packed, with these places, and the data sheets and devices of a site that has them."""
+    token = _now.set((places, site))
+    try:
+        return pickle.loads(value)
+    finally:
+        _now.reset(token)
+
 
 _now: ContextVar[tuple[tuple[Where, ...], Site]] = ContextVar("site and places that values are read back for")
 

@@ -17,6 +17,7 @@ from wiregen.study.budget import LITTLE
 from wiregen.study.formula import identifier
 from wiregen.study.hanging import plain
 from wiregen.study.model import Figure, Study
+from wiregen.study.site import OF_OUTPUTS
 from wiregen.wiring.model import End, Wiring
 
 ALLOTTED, USED = "switch budget, as allotted by class", "switch budget, as used"
@@ -132,7 +133,7 @@ def _told(amps: float) -> float:
 def _about(studies: Mapping[str, Study], at: str, doors: set[str]) -> Iterator[Figure]:
     for of, study in studies.items():
         if of == SITE or of in doors:
-            yield from (f for f in study.figures if plain(f.about) == at and f.topic in ("budget", "fuse"))
+            yield from (f for f in study.figures if plain(f.about) == at and f.topic in OF_OUTPUTS)
 
 
 def _all(studies: Mapping[str, Study], at: str, parts: tuple[tuple[str, str | None, Amps], ...]) -> Amps:

@@ -49,14 +49,27 @@ def review(
     """The findings of every rule, answered for where the specs say so, in the order of their places; `of_site` is the study of
     what the doors share.  Pure."""
     views = Views(site)
-    cases = {door: Case(site, site.doors[door], wirings[door], studies[door], views.of(door)) for door in wirings}
-    job = Job(site, cases, of_site)
+    cases = {door: Case(site, site.doors[door], wirings[door], studies[door], views) for door in wirings}
+    return review_site(Job(site, cases, of_site), {door: review_door(case) for door, case in cases.items()})
+
+
+def review_door(case: Case) -> tuple[Finding, ...]:
+    """What the rules of doors find, before it is answered for."""
+    door = case.door.id
+    return tuple(_finding(rule, found, door) for rule in RULES.values() if rule.of_door for found in rule.of_door(case))
+
+
+def review_site(job: Job, of_doors: Mapping[str, tuple[Finding, ...]]) -> tuple[Finding, ...]:
+    """All findings, with what `review_door` gave; of the studies of its cases no more is asked than those hold that are not
+    whole."""
     shared = [_finding(rule, found, None) for rule in RULES.values() if rule.of_site for found in rule.of_site(job)]
+    alone: dict[str, list[Finding]] = {}
+    for finding in shared:
+        if len(finding.doors) == 1:
+            alone.setdefault(finding.doors[0], []).append(_alone(finding))
     findings = [finding for finding in shared if len(finding.doors) != 1]
-    for door, case in cases.items():
-        of_door = [_finding(rule, found, door) for rule in RULES.values() if rule.of_door for found in rule.of_door(case)]
-        of_door += [_alone(finding) for finding in shared if finding.doors == (door,)]
-        findings += accept.answered(of_door, site.doors[door], RULES)
+    for door, found in of_doors.items():
+        findings += accept.answered((*found, *alone.get(door, ())), job.site.doors[door], RULES)
     return tuple(sorted(findings, key=lambda f: (f.where, f.code, f.door or "", f.message)))
 
 

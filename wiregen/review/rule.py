@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from wiregen.reading.model import Device, Door, Site, Where
+from wiregen.reading.view import Views
 from wiregen.review.model import Level
 from wiregen.study.copper import Copper, Supplied, supplied
 from wiregen.study.model import Study
@@ -18,13 +19,18 @@ COMMON = "common practice, no source"
 
 @dataclass(frozen=True)
 class Case:
-    """A door as a rule sees it; `seen` is the site as the door itself sees it (`reading.view`)."""
+    """A door as a rule sees it."""
 
     site: Site
     door: Door
     wiring: Wiring
     study: Study
-    seen: Site
+    views: Views
+
+    @cached_property
+    def seen(self) -> Site:
+        """The site as the door itself sees it."""
+        return self.views.of(self.door.id)
 
     @cached_property
     def copper(self) -> Copper:

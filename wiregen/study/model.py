@@ -140,3 +140,4 @@ class Study:
     upkeep: Upkeep | None = None  # what its faults come to; set for pages alone, None for what doors share
     cut_off: tuple[str, ...] = ()  # loads that nothing joins to both poles of their source: "Y1.coil"
     missing: tuple[str, ...] = field(default=())  # what was not computed, in words: "battery"
+    whole: bool = True  # False: no more than what the study of the site and its sheets ask of a door's

@@ -26,6 +26,7 @@ from wiregen.study.volts import volts_at_loads
 from wiregen.wiring.model import Wiring
 
 Key = tuple[str, str]  # device and group
+OF_OUTPUTS = ("budget", "fuse")  # topics
 
 
 def study_site(site: Site, shared: Wiring, wirings: Mapping[str, Wiring], studies: Mapping[str, Study]) -> Study:
@@ -61,6 +62,13 @@ def study_site(site: Site, shared: Wiring, wirings: Mapping[str, Wiring], studie
         releases=found.releases, uses=uses, parts={str(at): hanging.parts(at) for at in hanging.outputs},
         missing=(*unknown, *powerless, *capless, *found.missing, *unrated, *bandless),
     )  # fmt: skip
+
+
+def short(study: Study, site: Site) -> Study:
+    """What the study of the site, its rules and its sheets ask of a door's: draws, ports, contacts, attacks, and the figures of
+    what is shared."""
+    figures = tuple(f for f in study.figures if f.topic in OF_OUTPUTS and plain(f.about).split(".")[0] in site.shared)
+    return replace(study, figures=figures, readings=(), releases=(), states=None, whole=False)
 
 
 def _runs(hanging: Hanging) -> Iterator[Figure]:
