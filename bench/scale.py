@@ -3,11 +3,13 @@
     python -m bench.scale [DOORS ...]
 
 Processor seconds of `wiregen packet --jobs 2` and its processes, study and review in; peak memory of the largest of them.
-The doors of a site all differ, so that none is a copy of another in layout or in print.
+The doors of a site all differ, so that none is a copy of another in layout or in print.  Of more than 2,000 doors a site is
+examined whole and made in part (`bench.part`).
 """
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import resource
@@ -26,6 +28,8 @@ from wiregen.making import VOLUME, WHOLE, _Press  # what a packet is bound from
 from wiregen.packet.book import bind_book
 
 SIZES = (10, 100)
+BUILT = 2000  # doors of a site that is built whole
+PART = 4  # volumes of one that is not
 HAND = "seed_hall"  # a sheet scripted by hand: one drawing of one door
 
 
@@ -74,6 +78,20 @@ def measured(folder: Path, doors: int, by_hand: float) -> float:
     return first / doors
 
 
+def in_part(folder: Path, doors: int, by_hand: float) -> float:
+    """The same of a site that is not built whole: of its volumes `PART` are made, and the others taken to cost as those."""
+    site = many_doors(folder, doors)
+    environment = {**os.environ, "WIREGEN_CACHE": str(folder / f"cache-{doors}")}
+    command = [sys.executable, "-m", "bench.part", str(site), str(folder / f"out-{doors}"), str(PART)]
+    told = json.loads(subprocess.run(command, env=environment, stdout=subprocess.PIPE, text=True, check=True).stdout)
+    first = told["examined"] + told["site"] + told["volumes"] * doors / told["doors"]
+    row(f"{doors} doors, {-(-doors // VOLUME)} volumes of which {PART} are made: first build", f"{first:.0f} s", "")
+    row("  of it wiring, study and review; the site's own book", f"{told['examined']:.0f} s; {told['site']:.0f} s", "")
+    row("  a door, over the sheet by hand", f"{first / doors:.2f} s = {first / doors / by_hand:.2f} x", "1")
+    row("  peak memory of a process", f"{told['peak']:.0f} MB", "600 MB")
+    return float(first / doors)
+
+
 def beside_make(folder: Path, doors: int) -> None:
     """The same doors, each made by a command of its own that GNU make calls where its spec is newer; with what is kept."""
     if shutil.which("make") is None:
@@ -113,7 +131,7 @@ def main() -> None:
         folder = Path(made)
         by_hand = printed("-m", f"bench.by_hand.{HAND}", str(folder / "hand.pdf"))
         assert HAND in BY_HAND.values()
-        each = [measured(folder, doors, by_hand) for doors in sizes]
+        each = [(measured if doors <= BUILT else in_part)(folder, doors, by_hand) for doors in sizes]
         if len(sizes) > 1:
             row(f"a door of {sizes[-1]} over a door of {sizes[0]}", f"{each[-1] / each[0]:.2f}", "1.2")
         beside_make(folder, sizes[0])

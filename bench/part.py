@@ -1,0 +1,69 @@
+"""A site too large to build whole while one waits: all of it examined, some of its volumes and its own book made.
+
+    python -m bench.part SITE OUT VOLUMES
+
+Prints as JSON the processor seconds of two processes for each of these, the doors of the volumes made, and the peak memory of
+the largest process in MB.  What is left out are further volumes, which are made one after the other like those.
+"""
+
+from __future__ import annotations
+
+import json
+import resource
+import sys
+from collections.abc import Collection, Iterator, Mapping
+from itertools import chain
+from pathlib import Path
+
+from wiregen.build import Examined, examine
+from wiregen.crew import crew, silent
+from wiregen.keeping.store import store_for
+from wiregen.making import VOLUME, Drawn, _Press
+from wiregen.output import Product, write
+from wiregen.reading.shared import SITE
+
+JOBS = 2
+
+
+class Part(_Press):
+    """Makes no more than so many volumes, and what is shared."""
+
+    def __init__(self, examined: Examined, volumes: int, *more: object) -> None:
+        super().__init__(examined, *more)  # type: ignore[arg-type]
+        self._volumes = volumes
+
+    def drawn(self, doors: Collection[str]) -> Iterator[tuple[str, Drawn]]:
+        own = [SITE] if SITE in doors else []
+        return super().drawn([*own, *[door for door in doors if door != SITE][: self._volumes * VOLUME]])
+
+    def _volume(self, number: int, of: int, drawn: Mapping[str, Drawn]) -> Iterator[Product]:
+        return super()._volume(number, of, drawn) if number <= self._volumes else iter(())
+
+
+def spent() -> float:
+    """Processor seconds of this process and of those that have ended."""
+    used = [resource.getrusage(of) for of in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
+    return sum(each.ru_utime + each.ru_stime for each in used)
+
+
+def made(examined: Examined, out: Path, volumes: int) -> float:
+    """Processor seconds for so many volumes and the site's own book; what was made before of the site is kept."""
+    before = spent()
+    with crew(JOBS, examined.task, len(examined.wirings)) as run:
+        press = Part(examined, volumes, run, False, silent, False)
+        write(out, chain(press.volumes(), press.record()))
+    return spent() - before
+
+
+def main(site: Path, out: Path, volumes: int) -> None:
+    begun = spent()
+    examined = examine(site, jobs=JOBS, store=store_for(site))
+    known = spent()
+    of_site, again, with_volumes = (made(examined, out, volumes_made) for volumes_made in (0, 0, volumes))
+    peak = max(resource.getrusage(of).ru_maxrss for of in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
+    seconds = {"examined": known - begun, "site": of_site, "volumes": with_volumes - again}
+    print(json.dumps({**seconds, "doors": volumes * VOLUME, "peak": peak / 1024}))
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]), Path(sys.argv[2]), int(sys.argv[3]))
