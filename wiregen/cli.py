@@ -118,7 +118,7 @@ def packet(
     With --door it writes that door's pages alone, doors/ID.pdf, and leaves the packet as it is. A door with a finding
     at level stop is still printed, marked NOT FOR INSTALLATION. With --verify the exit status is 1 where anything differs.
     With --since it writes changes/REV.pdf alone: a cover that says which pages to take out of the packet that is held and
-    which to put in, and these.
+    which to put in, and these; for each volume with doors that changed, changes/REV-N.pdf.
 
     \b
     Example:
@@ -175,18 +175,22 @@ def _write_changes(folder: Path, out: Path, since: str, form: str, jobs: Hands, 
     examined = _examine(folder, (), form, jobs, quiet)
     if examined is None:
         return UNUSABLE
-    from wiregen.making import WHOLE, replaced
+    from wiregen.making import replaced
     from wiregen.output import made, write
 
-    if len(examined.site.doors) > WHOLE:
-        raise click.UsageError(f"change packets are bound for sites of up to {WHOLE} doors: use wiregen changes")
-
-    name = f"changes/{re.sub(r'[^A-Za-z0-9._-]+', '-', since)}.pdf"
+    name = f"changes/{re.sub(r'[^A-Za-z0-9._-]+', '-', since)}"
     with Progress(quiet) as tell:
-        write(out, [made(name, replaced(examined, held, since, jobs=jobs, tell=tell))])
+        books = replaced(examined, held, since, jobs=jobs, tell=tell)
+        written = write(out, (made(f"{name}{_of_volume(book)}.pdf", pages) for book, pages in books))
     if not quiet:
-        _say(f"wrote {out / name}")
+        for file in written:
+            _say(f"wrote {out / file}")
     return _print_findings(examined.site.id, examined.findings, len(examined.site.doors), form)
+
+
+def _of_volume(book: str) -> str:
+    """What tells the change packet of a volume from that of the packet."""
+    return f"-{Path(book).stem}" if "/" in book else ""
 
 
 def _held(folder: Path, since: str, jobs: Hands, quiet: bool) -> dict[str, Any]:

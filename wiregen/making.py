@@ -41,7 +41,7 @@ from wiregen.packet.book import (
     site_sheets,
     volume_outline,
 )
-from wiregen.packet.change_packet import change_packet
+from wiregen.packet.change_packet import change_packet, differs
 from wiregen.packet.egress import Rows
 from wiregen.packet.grid import Grid, as_csv
 from wiregen.packet.label_sheets import label_sheets
@@ -49,7 +49,7 @@ from wiregen.packet.labels import labels
 from wiregen.packet.marking import by_door
 from wiregen.packet.page import Page
 from wiregen.packet.record import Json, record, unset, with_findings
-from wiregen.packet.tables import door_table_names, door_tables, site_tables, tables
+from wiregen.packet.tables import door_table_names, door_tables, in_order, site_tables, table_names, tables
 from wiregen.packet.typeset import Part
 from wiregen.packet.workbook import workbook
 from wiregen.reading.model import Site
@@ -72,6 +72,23 @@ class Drawn:
     job: Job
     brief: Brief
     made: Made | None
+
+
+@dataclass(frozen=True)
+class Parcel:
+    """A book of what is drawn, with the files `beside` it that come from nothing else, and those that are made `anew`.
+
+    `key` stands for all that the book comes from.
+    """
+
+    name: str
+    key: str | None
+    sections: tuple[Bound, ...]
+    book: Callable[[], Book]
+    drawn: Mapping[str, Drawn]
+    made: Callable[[str], Made]
+    beside: Files
+    anew: Files
 
 
 def make(
@@ -100,7 +117,8 @@ def files_of(
                 pages, digest = press.made(drawn).pages, drawn.brief.digest
                 yield Product(f"doors/{door}.pdf", None, partial(bind_door, examined.site, known[door], pages, digest))
         else:
-            yield from press.volumes() if len(examined.site.doors) > WHOLE else press.packet()
+            for parcel in press.parcels():
+                yield from press.files(parcel)
             yield from press.record()
 
 
@@ -163,57 +181,45 @@ class _Press:
 
     # ---- books -------------------------------------------------------------------------------------------------------
 
-    def packet(self) -> Iterator[Product]:
-        """One packet of all doors, with tables and labels."""
+    def parcels(self) -> Iterator[Parcel]:
+        """One packet of all doors; of many doors volumes, and behind them a packet of the site's sheets."""
+        return self._volumes() if len(self.examined.site.doors) > WHOLE else self._packet()
+
+    def _packet(self) -> Iterator[Parcel]:
         drawn = dict(self.drawn(self.examined.wirings))
         made = cache(lambda door: self.made(drawn[door]))
-        for door, each in drawn.items():
+        for door in drawn:
             self._records[door] = made(door).told.record
-            yield from self._of_door(door, each, made, told=False)
-        yield from self._book(PACKET, self._outline(drawn), drawn, made, {})
         site, wirings = self.as_issued
-        grids = tables(site, wirings, {door: self.examined.study(door) for door in wirings})
-        yield from self._files(None, _tabled("tables/", WORKBOOK, lambda: grids, [grid.name for grid in grids]))
-        yield from self._files(None, self._labelled(LABELS, wirings, ""))
+        outline = packet_outline(site, wirings, self.findings, self.of_site, *_digests(drawn))
+        grids = cache(lambda: tables(site, wirings, {door: self.examined.study(door) for door in wirings}))
+        yield self._parcel(PACKET, outline, drawn, made, {}, self._of_site(grids, table_names(site), wirings))
 
-    def whole(self) -> Book:
-        """The packet of all doors as it is bound."""
-        drawn = dict(self.drawn(self.examined.wirings))
-        return paged(self._outline(drawn), {door: self.made(each).pages for door, each in drawn.items()}, self._set)
-
-    def _outline(self, drawn: Mapping[str, Drawn]) -> Outline:
-        site, wirings = self.as_issued
-        return packet_outline(site, wirings, self.findings, self.of_site, *_digests(drawn))
-
-    def volumes(self) -> Iterator[Product]:
-        """The doors in volumes, each with its tables and labels, and a record a door; and a packet of the site's sheets."""
+    def _volumes(self) -> Iterator[Parcel]:
         doors = list(self.examined.site.doors)
         parts = [doors[n : n + VOLUME] for n in range(0, len(doors), VOLUME)]
         own = [SITE] if SITE in self.examined.wirings else []
         all_drawn = self.drawn([*own, *doors])
         shared = dict(islice(all_drawn, len(own)))
         made = cache(lambda door: self.made(shared[door]))
-        for door, each in shared.items():
+        for door in shared:
             self._records[door] = made(door).told.record
-            yield from self._of_door(door, each, made, told=False)
         for number, part in enumerate(parts, 1):
-            yield from self._volume(number, len(parts), dict(islice(all_drawn, len(part))))
-        volumes = {door: n for n, of in enumerate(parts, 1) for door in of}
+            yield self._volume(number, len(parts), dict(islice(all_drawn, len(part))))
         site, wirings = self.as_issued
-        digests, _ = _digests(shared)
-        outline = site_outline(site, wirings, self.findings, self.of_site, digests, volumes)
-        yield from self._book(PACKET, outline, shared, made, {})
-        of_own = {door: wirings[door] for door in own}
-        grids = (*door_tables(site, of_own, self.examined.studies, [SITE]), *site_tables(site, wirings, self.examined.studies))
-        yield from self._files(None, _tabled("tables/", WORKBOOK, lambda: grids, [grid.name for grid in grids]))
-        yield from self._files(None, self._labelled(LABELS, of_own, ""))
+        volumes = {door: n for n, of in enumerate(parts, 1) for door in of}
+        outline = site_outline(site, wirings, self.findings, self.of_site, _digests(shared)[0], volumes)
+        of_own, studies = {door: wirings[door] for door in own}, self.examined.studies
+        grids = cache(lambda: in_order((*door_tables(site, of_own, studies, [SITE]), *site_tables(site, wirings, studies))))
+        yield self._parcel(PACKET, outline, shared, made, {}, self._of_site(grids, table_names(site), of_own))
 
-    def _volume(self, number: int, of: int, drawn: Mapping[str, Drawn]) -> Iterator[Product]:
+    def _of_site(self, grids: Callable[[], Sequence[Grid]], names: Sequence[str], wirings: Mapping[str, Wiring]) -> Files:
+        return {**_tabled("tables/", WORKBOOK, grids, names), **self._labelled(LABELS, wirings, "")}
+
+    def _volume(self, number: int, of: int, drawn: Mapping[str, Drawn]) -> Parcel:
         made = cache(lambda door: self.made(drawn[door]))
-        for door, each in drawn.items():
-            if self._to_issue:
-                self._records[door] = made(door).told.record
-            yield from self._of_door(door, each, made, told=True)
+        if self._to_issue:
+            self._records |= {door: made(door).told.record for door in drawn}
         briefs = {door: each.brief for door, each in drawn.items()}
         site, wirings = _standing(self.examined, briefs)
         findings = [f for f in self.findings if f.door in drawn or not drawn.keys().isdisjoint(f.doors)]
@@ -224,12 +230,11 @@ class _Press:
             **_tabled(f"volumes/{number}-", f"volumes/{number}-{WORKBOOK}", grids, door_table_names(site)),
             **self._labelled(f"volumes/{number}-{LABELS}", wirings, f", volume {name}"),
         }
-        yield from self._book(f"volumes/{number}.pdf", outline, drawn, made, beside)
+        return self._parcel(f"volumes/{number}.pdf", outline, drawn, made, beside, {})
 
-    def _book(
-        self, name: str, outline: Outline, drawn: Mapping[str, Drawn], made: Callable[[str], Made], beside: Files
-    ) -> Iterator[Product]:
-        """A book of doors, and files that tell of nothing but what these come from."""
+    def _parcel(
+        self, name: str, outline: Outline, drawn: Mapping[str, Drawn], made: Callable[[str], Made], beside: Files, anew: Files
+    ) -> Parcel:
         keys = [each.job.key for each in drawn.values()]
         key = None if None in keys else content_hash(program(), outline, keys, self.examined.site.labels)
         book = cache(lambda: paged(outline, {door: made(door).pages for door in drawn}, self._set))
@@ -237,8 +242,16 @@ class _Press:
         if sections is None:
             sections = book().sections
             self._keep(BOUND, key, sections)
-        self._bound += map(asdict, sections)
-        yield from self._files(key, {**beside, name: lambda: self._pressed(book())})
+        self._bound += ({**asdict(section), "book": name} for section in sections)
+        return Parcel(name, key, sections, book, drawn, made, beside, anew)
+
+    def files(self, parcel: Parcel) -> Iterator[Product]:
+        """The files of a parcel, those of its doors first."""
+        apart = len(self.examined.site.doors) > WHOLE
+        for door, each in parcel.drawn.items():
+            yield from self._of_door(door, each, parcel.made, apart and door != SITE)
+        yield from self._files(parcel.key, {**parcel.beside, parcel.name: lambda: self._pressed(parcel.book())})
+        yield from self._files(None, parcel.anew)
 
     def _pressed(self, book: Book) -> bytes:
         self._tell("binding", 0, 1)
@@ -278,11 +291,12 @@ class _Press:
 
     def _files(self, key: str | None, files: Files) -> Iterator[Product]:
         """Files that come from what `key` stands for: their hashes are known where they were made before."""
-        known: Mapping[str, str] = self._kept(FILES, key) or {}
+        kept: Mapping[str, str] = self._kept(FILES, key) or {}
+        known = {name: kept[name] for name in files if name in kept}
         self._products |= known
         for name, make in files.items():
             yield Product(name, known.get(name), partial(self._noted, name, make))
-        if not known and files.keys() <= self._products.keys():
+        if len(known) < len(files) and files.keys() <= self._products.keys():
             self._keep(FILES, key, {name: self._products[name] for name in files})
 
     def _noted(self, name: str, make: Callable[[], bytes]) -> bytes:
@@ -307,12 +321,20 @@ def bound_record(examined: Examined, *, jobs: Hands = 1, tell: Progress = silent
     return told
 
 
-def replaced(examined: Examined, held: Json, since: str, *, jobs: Hands = 1, tell: Progress = silent) -> bytes:
-    """The change packet (`packet.change_packet`) for a packet that is held; `held` is its record, `since` what it is called."""
+def replaced(
+    examined: Examined, held: Json, since: str, *, jobs: Hands = 1, tell: Progress = silent
+) -> Iterator[tuple[str, bytes]]:
+    """The change packets (`packet.change_packet`) for a packet that is held, by the book whose pages they replace.
+
+    `held` is its record, `since` what it is called.  Of a volume of which all pages stay there is none.
+    """
     with crew(jobs, examined.task, len(examined.wirings)) as run:
         press = _Press(examined, run, isinstance(jobs, str), tell, False)
-        book = press.whole()
-    return change_packet(press.as_issued[0], book, held["pages"], since)
+        for parcel in press.parcels():
+            pages = [section for section in held["pages"] if section["book"] == parcel.name]
+            if parcel.name == PACKET or differs(parcel.sections, pages):
+                site = examined.site if parcel.name != PACKET else press.as_issued[0]
+                yield parcel.name, change_packet(site, parcel.book(), pages, since)
 
 
 def recorded(examined: Examined, *, jobs: Hands = 1, tell: Progress = silent) -> Json:

@@ -16,7 +16,7 @@ from tests.keeping.sites import quick_site
 from tests.packet.pages import texts
 from wiregen.build import examine
 from wiregen.keeping.store import Store
-from wiregen.making import bound_record, files_of, make
+from wiregen.making import bound_record, files_of, make, replaced
 from wiregen.output import write
 
 VOLUMES = ("packet.pdf", "volumes/1.pdf", "volumes/2.pdf")
@@ -119,8 +119,22 @@ def test_what_is_issued_of_volumes_holds_all_their_doors(folder: Path, made: tup
 
 
 @pytest.mark.usefixtures("small")
+def test_only_the_volumes_with_doors_that_changed_have_a_change_packet(folder: Path, tmp_path: Path) -> None:
+    site, store = copytree(folder / "weir", tmp_path / "weir"), Store(folder / "kept")
+    held = bound_record(examine(site, store=store))
+    spec = site / "doors" / "E3.yaml"
+    spec.write_text(spec.read_text("utf-8").replace("Store 3", "Store three"), encoding="utf-8")
+    packets = dict(replaced(examine(site, store=store), held, "A"))
+    assert list(packets) == ["volumes/2.pdf", "packet.pdf"]
+    cover, *pages = texts(packets["volumes/2.pdf"])
+    assert "E3 Store three" in cover
+    assert all("E1" not in text and "E2" not in text for text in pages)
+    assert sum("E3" in text for text in pages) >= sum(each["pages"] for each in held["pages"] if each["of"] == "E3")
+
+
+@pytest.mark.usefixtures("small")
 def test_a_volume_of_which_no_door_has_changed_is_not_made_again(folder: Path, tmp_path: Path) -> None:
-    site, out, store = copytree(folder / "weir", tmp_path / "weir"), tmp_path / "out", Store(tmp_path / "kept")
+    site, out, store = copytree(folder / "weir", tmp_path / "weir"), tmp_path / "out", Store(folder / "kept")
     made: list[str] = []
 
     def build() -> dict[str, str]:

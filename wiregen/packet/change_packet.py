@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from wiregen.keeping.canon import content_hash
-from wiregen.packet.book import Book
+from wiregen.packet.book import Book, Bound
 from wiregen.packet.content import Cell, Column, Notes, Section, Strong, Table, Tick, blocks
 from wiregen.packet.front import HAZARDS
 from wiregen.packet.marking import running
@@ -53,6 +53,11 @@ def change_packet(site: Site, book: Book, held: Sequence[Mapping[str, Any]], sin
         book.pages, site.house.paper, title=f"{book.outline.title}, {TITLE.lower()} since {since}", author=book.outline.author,
         subject=part.running.code, ahead=typeset([part], site.house.paper), only=only,
     )  # fmt: skip
+
+
+def differs(sections: Sequence[Bound], held: Sequence[Mapping[str, Any]]) -> bool:
+    """Whether pages of any door are others than those that are held: what else a volume has follows from these."""
+    return {(s.of, s.hash) for s in sections if s.of} != {(s["of"], s["hash"]) for s in held if s["of"]}
 
 
 def _units(sections: Sequence[Mapping[str, Any]], names: Mapping[str, str]) -> dict[str, Unit]:

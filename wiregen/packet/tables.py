@@ -53,13 +53,21 @@ ORDER = (
 
 def tables(site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study]) -> tuple[Grid, ...]:
     """All of a site."""
-    told = (*door_tables(site, wirings, studies, wired(site)), *site_tables(site, wirings, studies))
-    return tuple(sorted(told, key=lambda each: ORDER.index(each.name)))
+    return in_order((*door_tables(site, wirings, studies, wired(site)), *site_tables(site, wirings, studies)))
+
+
+def in_order(grids: Iterable[Grid]) -> tuple[Grid, ...]:
+    return tuple(sorted(grids, key=lambda each: ORDER.index(each.name)))
+
+
+def table_names(site: Site) -> tuple[str, ...]:
+    """Names of all tables, in their order."""
+    return tuple(name for name in ORDER if not (site.redacted and name in CLOSED))
 
 
 def door_table_names(site: Site) -> tuple[str, ...]:
     """Names of the tables that `door_tables` gives, in their order."""
-    return tuple(name for name in OF_DOORS if not (site.redacted and name in CLOSED))
+    return tuple(name for name in OF_DOORS if name in table_names(site))
 
 
 def door_tables(
