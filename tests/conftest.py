@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-gc.set_threshold(100_000, 20, 50)
+gc.set_threshold(100_000, 1_000, 50)
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 os.environ["WIREGEN_CACHE"] = ""
 

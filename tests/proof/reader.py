@@ -193,12 +193,12 @@ def _subpaths(item: Any, matrix: _Matrix) -> Iterator[tuple[list[Step], bool]]:
     steps: list[Step] = []
     closed = False
     bend: list[Point] = []
-    x, y = ctypes.c_float(), ctypes.c_float()
+    x, y, plain = ctypes.c_float(), ctypes.c_float(), matrix is _IDENTITY
     get, point, type_, close = _SEGMENT  # looked up once: most of the time goes here
     for n in range(pdfium.FPDFPath_CountSegments(item)):
         segment = get(item, n)
         point(segment, x, y)
-        at = matrix.at(x.value, y.value)
+        at = (round(x.value / MM, 3), round(y.value / MM, 3)) if plain else matrix.at(x.value, y.value)
         kind = type_(segment)
         if kind == pdfium.FPDF_SEGMENT_MOVETO:
             if len(steps) > 1:

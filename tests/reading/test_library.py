@@ -20,9 +20,10 @@ def test_every_shipped_sheet_is_sound(tmp_path: Path) -> None:
     assert len(library.used) == len(list(SHIPPED.glob("*.yaml")))
 
 
-@pytest.mark.parametrize("path", sorted(SHIPPED.glob("*.yaml")), ids=lambda path: path.stem)
-def test_a_file_is_called_by_its_type(path: Path) -> None:
-    assert f"type: {path.stem}\n" in path.read_text("utf-8")
+def test_a_file_is_called_by_its_type() -> None:
+    paths = sorted(SHIPPED.glob("*.yaml"))
+    assert paths
+    assert [path.name for path in paths if f"type: {path.stem}\n" not in path.read_text("utf-8")] == []
 
 
 def test_what_nothing_uses_is_not_looked_at(tmp_path: Path) -> None:

@@ -6,9 +6,10 @@ rows that are to be equal become one variable (a lane), as long as the sheet's h
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate, pairwise
+from operator import gt
 
 from wiregen.drafting.face import Face
 from wiregen.drafting.graph import Graph
@@ -75,16 +76,20 @@ class Lanes:
 
     def settle(self) -> bool:
         """The least heights and the greatest; False if the sheet is too low."""
-        self.most = [self.limit - max(map(self.offset.__getitem__, members)) for members in self.members]
-        value, most, lane_of, offset = self.value, self.most, self.lane, self.offset
-        if any(low > high for low, high in zip(value, most, strict=True)):
+        value, lane_of, offset, limit = self.value, self.lane, self.offset, self.limit
+        self.most = most = [limit - max([offset[v] for v in members]) for members in self.members]
+        if any(map(gt, value, most)):
             return False
-        for lane, before in reversed(list(enumerate(self.before))):  # they were made from the top down
-            for gap, w in before:
-                most[lane_of[w]] = min(most[lane_of[w]], most[lane] + gap - offset[w])
+        for lane in range(len(most) - 1, -1, -1):  # they were made from the top down
+            top = most[lane]
+            for gap, w in self.before[lane]:
+                need = top + gap - offset[w]
+                if need < most[lane_of[w]]:
+                    most[lane_of[w]] = need
         for lane, after in enumerate(self.after):
+            base = value[lane]
             for gap, w in after:
-                other, need = lane_of[w], value[lane] + gap - offset[w]
+                other, need = lane_of[w], base + gap - offset[w]
                 if need > value[other]:
                     if need > most[other]:
                         return False
@@ -233,6 +238,13 @@ def _gap(graph: Graph, above: Unit, unit: Unit, below: Sequence[Unit]) -> int:
 
 def _sizes(planner: Planner, node: int, faces: tuple[Face, ...]) -> tuple[int, int]:
     """Steps from a box's upper edge to its first row, and its least height."""
+    key = node, faces[node].over  # guests have their lettering where their host has it
+    if key not in planner.sizes:
+        planner.sizes[key] = _find_sizes(planner, node, faces)
+    return planner.sizes[key]
+
+
+def _find_sizes(planner: Planner, node: int, faces: tuple[Face, ...]) -> tuple[int, int]:
     lettering = max(faces[n].height for n in (node, *planner.guests.get(node, ())))
     if node in planner.guests and not faces[node].over:
         lettering += 1  # the designation stands between the lines to the guest
@@ -249,7 +261,7 @@ def _device(
     lowest: list[int] = []
     for side in (unit.left, unit.right):
         if side:
-            gaps = [head, *(_row_gaps(planner, [plan.row_net[row] for row in side]) if not hub else [ROW] * (len(side) - 1))]
+            gaps = [head, *([ROW] * (len(side) - 1) if hub or len(side) < 2 else _row_gaps(planner, plan, side))]
             made = lanes.chain(top, gaps) if unit.elastic else lanes.tied(top, gaps)
             for row, var in zip(side, made, strict=True):
                 row_var[row] = var
@@ -261,11 +273,11 @@ def _device(
     return top, bottom
 
 
-def _row_gaps(planner: Planner, nets: Sequence[int]) -> Iterator[int]:
+def _row_gaps(planner: Planner, plan: Plan, side: Sequence[int]) -> list[int]:
     """From each row to the next: cables keep apart."""
-    apart = GROUP + planner.style.folded
-    for cable, below in pairwise(planner.graph.nets[n].cable if n >= 0 else None for n in nets):
-        yield ROW if below is None or below == cable else apart
+    apart, nets, row_net = GROUP + planner.style.folded, planner.graph.nets, plan.row_net
+    cables = [nets[n].cable if (n := row_net[row]) >= 0 else None for row in side]
+    return [ROW if below is None or below == cable else apart for cable, below in pairwise(cables)]
 
 
 def _edges(planner: Planner, unit: Unit, row: list[int], top: int, bottom: int, faces: tuple[Face, ...]) -> tuple[int, int]:

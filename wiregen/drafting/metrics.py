@@ -29,6 +29,7 @@ def width(text: str, height: float = LETTER, bold: bool = False) -> float:
     return fonts.width(text, height * _MM / fonts.CAP, bold) / _MM
 
 
+@lru_cache(maxsize=8192)
 def wrap(text: str, room: float, height: float = SMALL) -> tuple[str, ...]:
     """The words of a text in lines no wider than `room`, a longer word in a line of its own."""
     lines: list[str] = []

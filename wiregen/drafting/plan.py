@@ -107,10 +107,12 @@ class Planner:
         self.guests: dict[int, list[int]] = defaultdict(list)
         self._faces: dict[object, tuple[Face, ...]] = {}
         self.boxes: dict[Box, float] = {}  # least width of each, as it is asked for
+        self.sizes: dict[tuple[int, bool], tuple[int, int]] = {}  # and heights of each, by whether lettering is over it
         self._sides: dict[object, dict[Port, str]] = {}
         self._naturals: dict[object, list[Port]] = {}
         self._clusters: dict[object, list[list[Port]]] = {}
         self._seats: dict[object, Seats] = {}
+        self._plans: dict[Choice, Plan] = {}
         self._legs: dict[int, list[Port]] = {j: [(n, 1 - w) for n, w in joint.nets] for j, joint in enumerate(graph.joints)}
         for n, node in enumerate(graph.nodes):
             if node.host is not None:
@@ -361,6 +363,12 @@ class Planner:
         return Seats(sides, spots, passing, at_side, hubs, both, elastic)
 
     def plan(self, choice: Choice) -> Plan:
+        """The same in every style."""
+        if choice not in self._plans:
+            self._plans[choice] = self._find_plan(choice)
+        return self._plans[choice]
+
+    def _find_plan(self, choice: Choice) -> Plan:
         graph, columns = self.graph, len(choice.order)
         seats = self.seats(choice)
         _, spots, passing, at_side, hubs, both, elastic = seats

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import permutations
 
 from wiregen.drafting.plan import Piece
 
@@ -52,32 +51,43 @@ def tracks(pieces: Sequence[Piece], row: Sequence[int], through: Sequence[int]) 
     crossings = sum(low[n] < y < high[n] for n in range(count) for y in horizontal)
     cost = [[0] * count for _ in range(count)]
     near = [[False] * count for _ in range(count)]
-    for a, b in permutations(range(count), 2):
-        top, bottom = low[b], high[b]
-        if low[a] > bottom or top > high[a]:
-            near[a][b] = low[a] - bottom < CLEAR and top - high[a] < CLEAR
-            continue
-        near[a][b] = True
-        price = 0
-        for y in rights[a]:
-            if top <= y <= bottom:
-                price += CLASH if y in lefts[b] else top < y < bottom
-        for y in lefts[b]:
-            if low[a] < y < high[a]:
-                price += 1
-        cost[a][b] = price
+    for a in range(count):
+        top, bottom = low[a], high[a]
+        for b in range(a):
+            if top > high[b] or low[b] > bottom:
+                near[a][b] = near[b][a] = top - high[b] < CLEAR and low[b] - bottom < CLEAR
+                continue
+            near[a][b] = near[b][a] = True
+            cost[a][b] = _price(rights[a], top, bottom, lefts[b], low[b], high[b])
+            cost[b][a] = _price(rights[b], low[b], high[b], lefts[a], top, bottom)
     _keep_apart([pieces[n].box for n in live], cost, near)
     order = _order(cost)
     track: list[int | None] = [None] * len(pieces)
     place = [0] * count
     used = 0
     for at, a in enumerate(order):
-        place[a] = max((place[b] + 1 for b in order[:at] if near[a][b]), default=0)
-        used = max(used, place[a] + 1)
-        track[live[a]] = place[a]
+        here, beside = 0, near[a]
         for b in order[:at]:
             crossings += cost[b][a]
+            if beside[b] and place[b] >= here:
+                here = place[b] + 1
+        place[a] = track[live[a]] = here
+        if here >= used:
+            used = here + 1
     return Tracks(track, used, crossings % CLASH, crossings // CLASH)
+
+
+def _price(rights: list[int], top: int, bottom: int, lefts: list[int], upper: int, lower: int) -> int:
+    """Of a piece from `top` to `bottom` on the left of one from `upper` to `lower`: by the right legs of the one and the left
+    legs of the other."""
+    price = 0
+    for y in rights:
+        if upper <= y <= lower:
+            price += CLASH if y in lefts else upper < y < lower
+    for y in lefts:
+        if top < y < bottom:
+            price += 1
+    return price
 
 
 def _keep_apart(box: Sequence[str | None], cost: list[list[int]], near: list[list[bool]]) -> None:

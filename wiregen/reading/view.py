@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence, Set
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import fields, is_dataclass, replace
 from functools import cache
+from operator import attrgetter
 from typing import Any
 
 from wiregen.reading.model import SHEETS, DataSheet, Device, Site
@@ -108,21 +109,22 @@ def _words(value: Any) -> Set[str]:
     waiting = [value]
     while waiting:
         of = waiting.pop()
-        kind = type(of)
+        kind: type = type(of)
         if kind is str:
             found.add(of)
-        elif kind in SHEETS:
-            found.add(of.type)
-        elif is_dataclass(kind):
-            waiting += [getattr(of, name) for name in _fields(kind)]
-        elif isinstance(of, Mapping):
-            waiting += of
-            waiting += of.values()
-        elif isinstance(of, (Sequence, Set)):
-            waiting += of
+        else:
+            waiting += _inside(kind)(of)
     return found
 
 
 @cache
-def _fields(kind: type) -> tuple[str, ...]:
-    return tuple(field.name for field in fields(kind))
+def _inside(kind: type) -> Callable[[Any], Iterable[Any]]:
+    """What is in each value of a kind."""
+    if kind in SHEETS:
+        return lambda of: (of.type,)
+    if is_dataclass(kind):
+        names = [field.name for field in fields(kind)]
+        return attrgetter(*names) if len(names) > 1 else lambda of: [getattr(of, name) for name in names]
+    if issubclass(kind, Mapping):
+        return lambda of: (*of, *of.values())
+    return iter if issubclass(kind, (Sequence, Set)) else lambda of: ()
