@@ -16,7 +16,7 @@ import wiregen.drafting.layout
 import wiregen.drafting.sheet
 import wiregen.packet.bind  # noqa: F401  what `make` would import on its first call
 from wiregen import made, making
-from wiregen.build import Examined
+from wiregen.build import Examined, Task
 from wiregen.drafting.svg import svg_of  # noqa: F401
 from wiregen.reading.load import load_site
 from wiregen.review.review import review
@@ -33,7 +33,8 @@ def main(folder: Path, door: str, target: Path, faults: bool = True) -> None:
     shared = wire_site(site)
     study = study_door(site, site.doors[door], wiring, shared)
     findings = review(site, {door: wiring}, {door: study})
-    (pdf,) = making.make(Examined(folder, site, {door: wiring}, {door: study}, findings, {}, shared, {}), [door]).values()
+    examined = Examined(Task(folder, site, shared, None), {door: wiring}, {door: study}, findings, {}, {})
+    (pdf,) = making.make(examined, [door]).values()
     target.write_bytes(pdf)
     print(process_time() - started)
 

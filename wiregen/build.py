@@ -7,10 +7,10 @@ site's order whichever ends first, and what was kept of a door whose inputs are 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from wiregen.changes.issue import Issue, issued
 from wiregen.crew import Crew, Hands, Progress, crew, silent
@@ -55,25 +55,30 @@ class Examined:
     Of doors that are kept the studies hold no more than what the site needs of them.
     """
 
-    folder: Path
-    site: Site
+    task: Task
     wirings: Mapping[str, Wiring]
     studies: Mapping[str, Study]
     findings: tuple[Finding, ...]
     inputs: Mapping[str, str]  # as `keeping.inputs.inputs_of` gives them
-    shared: Wiring  # what the site wires for all, before its doors are known
     sources: Mapping[str, Source]  # by door and, under `SITE`, of what is shared
-    store: Store | None = None
     issue: Issue | None = None  # what was issued last
+
+    @property
+    def folder(self) -> Path:
+        return self.task.folder
+
+    @property
+    def site(self) -> Site:
+        return self.task.site
+
+    @property
+    def store(self) -> Store | None:
+        return self.task.store
 
     def study(self, door: str) -> Study:
         """The whole study of a door, where `studies` has no more than the site needs."""
         study = self.studies[door]
         return study if study.whole else self.task.solved(self.task.seen(door))[1]
-
-    @cached_property
-    def task(self) -> Task:
-        return Task(self.folder, self.site, self.shared, self.store)
 
     def of(self, doors: Sequence[str]) -> tuple[Finding, ...]:
         """The findings that mark one of these doors, those of the site under `SITE`; all of them where none is named."""
@@ -118,6 +123,10 @@ class Task:
     site: Site
     shared: Wiring | list[Problem]
     store: Store | None
+
+    def __getstate__(self) -> dict[str, Any]:
+        """What was worked out on the way is not sent along: it goes by the identity of values."""
+        return {field.name: getattr(self, field.name) for field in fields(self)}
 
     @cached_property
     def views(self) -> Views:
@@ -197,7 +206,7 @@ def examine(
     if redact:
         findings = tuple(unworded(finding) for finding in findings)
     held = None if redact else issued(folder, site)  # which tells what is left out here
-    return Examined(folder, site, wirings, studies, findings, inputs, shared, sources, store, held)
+    return Examined(task, wirings, studies, findings, inputs, sources, held)
 
 
 def _read(folder: Path) -> tuple[Site, dict[str, str]]:

@@ -84,7 +84,7 @@ def flow(
         for column in columns:
             if left is None:
                 break
-            if block.first or _high(left, column, parts) <= column.y - column.box.y + 0.01:
+            if block.first or _fits(left, column, parts):
                 left = _onto(left, column, canvases, parts)
         if left is not None:
             rest.append(left)
@@ -116,11 +116,15 @@ def _onto(block: Block, column: Column, canvases: Sequence[Canvas], parts: Parts
     return left and replace(left, page=column.page, part=block.part + 1)
 
 
-def _high(block: Block, column: Column, parts: Parts) -> float:
-    """The height of a whole block in that column."""
+def _fits(block: Block, column: Column, parts: Parts) -> bool:
+    """Whether that column has room for the whole block."""
     own, runin = _heading(block, column, parts)
-    lines = len(own) + sum(len(_after(runin if n == 0 else "", line, column.box.w)) for n, line in enumerate(block.lines))
-    return lines * PITCH
+    high, room = len(own) * PITCH, column.y - column.box.y + 0.01
+    for n, line in enumerate(block.lines):
+        if high > room:  # a list of hundreds of lines is tried in every gap
+            return False
+        high += len(_after(runin if n == 0 else "", line, column.box.w)) * PITCH
+    return high <= room
 
 
 def _heading(block: Block, column: Column, parts: Parts) -> tuple[tuple[str, ...], str]:

@@ -5,7 +5,7 @@ Nothing is added up here.  What one part takes, the study of its door gave; what
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from wiregen.packet.content import Cell, Column, Fails, Notes, Section, Strong, Table, blocks
@@ -108,7 +108,7 @@ def _passed_through(wiring: Wiring) -> Iterator[tuple[End, End]]:
 
 def outputs(site: Site, studies: Mapping[str, Study]) -> Iterator[OnOutput]:
     """Every direct-current output of every device of the site, in their order; what hangs on none has no parts."""
-    of_site = studies.get(SITE)
+    of_site, about = studies.get(SITE), _about(studies)
     for ref, device in site.shared.items():
         for group in device.sheet.groups.values():
             if not isinstance(group, Gives) or group.current != "dc":
@@ -119,10 +119,12 @@ def outputs(site: Site, studies: Mapping[str, Study]) -> Iterator[OnOutput]:
                 for part in (of_site.parts.get(at, ()) if of_site else ())
             )
             limit = group.limit.nominal if group.limit and group.limit.unit == "A" else None
-            doors = {door for _, door, _ in parts if door}
-            bound = [f for f in _about(studies, at, doors) if f.margin is not None and f.unit == "A" and f.name != GUARD]
+            doors = {SITE, *(door for _, door, _ in parts if door)}
+            binding = (f for door, f in about.get(at, ()) if door in doors)
+            bound = [f for f in binding if f.margin is not None and f.unit == "A" and f.name != GUARD]
             tight = min(bound, key=lambda f: f.margin or 0.0, default=None)
-            yield OnOutput(at, "fuse" if group.limit_kind == "fuse" else "", limit, parts, _all(studies, at, parts), tight)
+            fused = "fuse" if group.limit_kind == "fuse" else ""
+            yield OnOutput(at, fused, limit, parts, _all(about.get(at, ()), parts), tight)
 
 
 def _told(amps: float) -> float:
@@ -130,18 +132,23 @@ def _told(amps: float) -> float:
     return amps if amps > LITTLE else 0.0
 
 
-def _about(studies: Mapping[str, Study], at: str, doors: set[str]) -> Iterator[Figure]:
+def _about(studies: Mapping[str, Study]) -> dict[str, list[tuple[str, Figure]]]:
+    """What is told of each output, and by whose study."""
+    found: dict[str, list[tuple[str, Figure]]] = {}
     for of, study in studies.items():
-        if of == SITE or of in doors:
-            yield from (f for f in study.figures if plain(f.about) == at and f.topic in OF_OUTPUTS)
+        for f in study.figures:
+            if f.topic in OF_OUTPUTS:
+                found.setdefault(plain(f.about), []).append((of, f))
+    return found
 
 
-def _all(studies: Mapping[str, Study], at: str, parts: tuple[tuple[str, str | None, Amps], ...]) -> Amps:
+def _all(told: Sequence[tuple[str, Figure]], parts: tuple[tuple[str, str | None, Amps], ...]) -> Amps:
     """Of one part its own; of several as the study of the site added them up, which leaves out what is as in the worst case."""
     if len(parts) < 2:
         return parts[0][2] if parts else Amps(None, None, None)
-    worst, idle = _figure(studies, at, WORST), _figure(studies, at, IDLE)
-    starting = [f.most for f in _about(studies, at, set()) if f.name.startswith("amps of all as")]
+    own = [figure for of, figure in told if of == SITE]
+    worst, idle = (next((f for f in own if f.name == name), None) for name in (WORST, IDLE))
+    starting = [f.most for f in own if f.name.startswith("amps of all as")]
     least = idle.most if idle else worst.most if worst and any(amps.idle for _, _, amps in parts) else None
     return Amps(least, worst.most if worst else None, max(starting, default=None))
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wiregen.attacks.reach import Reach
-from wiregen.reading.model import Gives, Input, Line
+from wiregen.reading.model import Gives, Input, Line, Site
 from wiregen.review.rule import Case, Found, Job, door_rule, site_rule
 from wiregen.states.struck import WHOLE, Strike, Struck
 from wiregen.wiring.fitting import At
@@ -91,7 +91,7 @@ def freed(case: Case, strike: Strike) -> tuple[str, ...]:
 @site_rule("secured-supply", "stop", "no output that goes outside holds up a lock that opens without it")
 def secured_supply(job: Job) -> Iterator[Found]:
     """Those shared outputs that any door takes outside, shorted for all."""
-    found = {one for case in job.cases.values() for one in _shorted(case) if one[0].device in job.site.shared}
+    found = {one for case in job.cases.values() for one in _shorted(case, job.site)}
     strike = Strike(
         lost=frozenset(at for at, _ in found), dead=frozenset(at.device for at, runs_on in found if not runs_on)
     )
@@ -108,15 +108,17 @@ def secured_supply(job: Job) -> Iterator[Found]:
                 )
 
 
-def _shorted(case: Case) -> Iterator[tuple[At, bool]]:
-    """The outputs whose two poles are in reach, and whether their device runs on with them shorted."""
-    reach = _reach(case)
+def _shorted(case: Case, site: Site) -> Iterator[tuple[At, bool]]:
+    """The shared outputs whose two poles are in reach, and whether their device runs on with them shorted."""
+    reach: Reach | None = None
     for ref, device in case.wiring.devices.items():
-        for name, group in device.sheet.groups.items():
+        for name, group in device.sheet.groups.items() if ref in site.shared else ():
             if isinstance(group, Gives) and group.first and group.second:
                 poles = End(ref, group.first), End(ref, group.second)
-                if all(case.copper.landed(pole) and reach.has(pole) for pole in poles):
-                    yield At(ref, name), group.limit_kind == "fuse" or RUNS_ON in (group.overload or "").split()
+                if all(map(case.copper.landed, poles)):
+                    reach = reach or _reach(case)
+                    if all(map(reach.has, poles)):
+                        yield At(ref, name), group.limit_kind == "fuse" or RUNS_ON in (group.overload or "").split()
 
 
 RULES = (secured_side, crosses_outside, secured_supply)
