@@ -7,13 +7,15 @@ from __future__ import annotations
 
 import multiprocessing
 import signal
+from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Executor, ProcessPoolExecutor
+from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
-from functools import partial
+from itertools import islice
 from threading import Lock, current_thread, main_thread
 from typing import Any, Generic, TypeVar
 
+AHEAD = 64  # jobs that are begun before their turn: so many results wait to be taken, at the most
 Hands = int | str  # how many processes; or the address of the scheduler of a cluster, "tcp://host:8786"
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
 Site = TypeVar("Site")
@@ -44,14 +46,23 @@ class Crew(Generic[Site]):
     ) -> Iterator[Done]:
         """The results in the order of `jobs`; `tell` hears of each."""
         tell(doing, 0, len(jobs))
-        if self._pool:
-            with _break_held():
-                results: Iterator[Done] = self._pool.map(partial(_work_there, work), [self._there] * len(jobs), jobs)
-        else:
-            results = (work(self._site, job) for job in jobs)
+        results = self._elsewhere(self._pool, work, jobs) if self._pool else (work(self._site, job) for job in jobs)
         for done, result in enumerate(results, start=1):
             tell(doing, done, len(jobs))
             yield result
+
+
+    def _elsewhere(self, pool: Executor, work: Callable[[Site, Job], Done], jobs: Sequence[Job]) -> Iterator[Done]:
+        rest = iter(jobs)
+
+        def begun(count: int) -> list[Future[Done]]:
+            return [pool.submit(_work_there, work, self._there, job) for job in islice(rest, count)]
+
+        with _break_held():
+            waiting = deque(begun(AHEAD))
+        while waiting:
+            yield waiting.popleft().result()
+            waiting += begun(1)
 
 
 @contextmanager

@@ -119,6 +119,7 @@ def files_of(
         else:
             for parcel in press.parcels():
                 yield from press.files(parcel)
+                del parcel  # with its pages, before those of the next are read
             yield from press.record()
 
 
