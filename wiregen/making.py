@@ -332,7 +332,7 @@ def replaced(
     with crew(jobs, examined.task, len(examined.wirings)) as run:
         press = _Press(examined, run, isinstance(jobs, str), tell, False)
         for parcel in press.parcels():
-            pages = [section for section in held["pages"] if section["book"] == parcel.name]
+            pages = [section for section in held["pages"] if section.get("book", PACKET) == parcel.name]
             if parcel.name == PACKET or differs(parcel.sections, pages):
                 site = examined.site if parcel.name != PACKET else press.as_issued[0]
                 yield parcel.name, change_packet(site, parcel.book(), pages, since)

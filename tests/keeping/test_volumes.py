@@ -15,8 +15,10 @@ import pytest
 from tests.keeping.sites import quick_site
 from tests.packet.pages import texts
 from wiregen.build import examine
+from wiregen.changes.sides import NotFound, kept_record
 from wiregen.keeping.store import Store
 from wiregen.making import bound_record, files_of, make, replaced
+from wiregen.output import made as made_file
 from wiregen.output import write
 
 VOLUMES = ("packet.pdf", "volumes/1.pdf", "volumes/2.pdf")
@@ -109,6 +111,19 @@ def test_each_door_has_its_record(made: tuple[dict[str, bytes], dict[str, bytes]
     assert {key: of_parts[key] for key in of_parts.keys() - OF_ALL} == {key: of_whole[key] for key in of_whole.keys() - OF_ALL}
     bound = json.loads(parted["record.json"])["pages"]
     assert sum(each["pages"] for each in bound) == sum(len(texts(parted[name])) for name in VOLUMES)
+
+
+def test_a_record_that_was_kept_is_compared_with_all_its_doors(
+    made: tuple[dict[str, bytes], dict[str, bytes]], tmp_path: Path
+) -> None:
+    whole, parted = made
+    write(tmp_path, [made_file(*file) for file in parted.items()])
+    record = kept_record(str(tmp_path))
+    assert record is not None
+    assert record["doors"] == json.loads(whole["record.json"])["doors"]
+    (tmp_path / "records" / "E2.json").unlink()
+    with pytest.raises(NotFound, match=r"E2\.json: cannot be read: .* beside it"):
+        kept_record(str(tmp_path))
 
 
 @pytest.mark.usefixtures("small")

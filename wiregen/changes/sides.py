@@ -15,7 +15,9 @@ from typing import Any
 
 from wiregen.changes.compare import doors_of
 from wiregen.changes.issue import ROW_KEYS
+from wiregen.reading.formats import is_name
 from wiregen.reading.load import ABOVE
+from wiregen.reading.shared import SITE
 
 NEEDED = ("name", "hash", "devices", "conductors", "cables", "links", "readings")  # of a door of a record
 PLAIN = ("100644", "100755")  # modes of git's tree: files, not links nor modules
@@ -50,16 +52,18 @@ def site_folder(side: str) -> Iterator[Path]:
 
 
 def kept_record(side: str) -> Any | None:
-    """The record in that file, or in the output folder of that name; None where the side is something else."""
+    """The record in that file, or in the output folder of that name; None where the side is something else.
+
+    Of a site in volumes with its doors, whose records lie in `records/` beside it.
+    """
     path = Path(side)
     file = path / "record.json" if path.is_dir() and not (path / "site.yaml").exists() else path
     if not file.is_file():
         return None
+    record = _json(file)
     try:
-        record = json.loads(file.read_bytes())
-    except (ValueError, RecursionError) as error:
-        raise NotFound(f"{file}: is no JSON: {error}") from error
-    try:
+        apart = {} if record["doors"] else dict.fromkeys(section["of"] for section in record.get("pages", ()))
+        record["doors"] += [_json(file.parent / "records" / f"{door}.json") for door in apart if is_name(door) and door != SITE]
         missing = next((key for key in _compared(record)), "")
     except (KeyError, TypeError, AttributeError):
         missing = "site, doors"
@@ -67,6 +71,16 @@ def kept_record(side: str) -> Any | None:
         wrong = f"is no record of a site that can be compared: it lacks {missing}"
         raise NotFound(f"{file}: {wrong}; give a record.json, a site's folder or REV:PATH")
     return record
+
+
+def _json(file: Path) -> Any:
+    try:
+        return json.loads(file.read_bytes())
+    except OSError as error:
+        wrong = f"{file}: cannot be read: {error.strerror}"
+        raise NotFound(f"{wrong}; a record of a site in volumes is compared with the records of its doors beside it") from error
+    except (ValueError, RecursionError) as error:
+        raise NotFound(f"{file}: is no JSON: {error}") from error
 
 
 def _compared(record: Any) -> Iterator[str]:
