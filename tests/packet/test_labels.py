@@ -74,7 +74,19 @@ def test_both_ends_of_every_cable_and_each_device_have_theirs(printed: list[tupl
     cables = sum(len(w.cables) + len(w.links) for w in known.wirings.values())
     own = sum(d.origin == "stock" or ((d.origin == "site") == (of == SITE) and d.origin != "other door")
               for of, w in known.wirings.items() for d in w.devices.values())  # fmt: skip
-    assert len(printed) == 2 * conductors + 2 * cables + own
+    spares = sum(wire is None for w in known.wirings.values() for cable in w.cables.values() for _, wire in cable.cores)
+    assert len(printed) == 2 * conductors + 2 * cables + 2 * spares + own
+
+
+def test_both_ends_of_every_spare_core_have_their_label(printed: list[tuple[str, ...]]) -> None:
+    wanted: Counter[tuple[str, ...]] = Counter()
+    for door, wiring in mill().wirings.items():
+        for cable in wiring.cables.values():
+            ends = cable.along[0], cable.along[-1]
+            for core in (core for core, wire in cable.cores if wire is None):
+                wanted.update((f"{door} {cable.ref} {core}", "spare", f"→ {there}") for there in ends)
+    assert wanted
+    assert {label: n for label, n in Counter(printed).items() if label in wanted} == wanted
 
 
 def test_a_label_printer_gets_the_same_as_a_table(printed: list[tuple[str, ...]]) -> None:

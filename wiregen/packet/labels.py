@@ -1,4 +1,4 @@
-"""Labels: for both ends of every conductor, cable and link, and for every device; short, from the wiring."""
+"""Labels: for both ends of every conductor, cable, spare core and link, and for every device; short, from the wiring."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ ARROW = "→"
 class Label:
     """`lines` as printed: what it is under its door (in bold), this end, the far end.  `place` is where it is put on."""
 
-    kind: str  # device, cable, link, conductor
+    kind: str  # device, cable, spare core, link, conductor
     door: str
     item: str  # designation or wire number
     place: str
@@ -41,6 +41,8 @@ def _of(wiring: Wiring) -> Iterator[Label]:
         for here, there in ((along[0], along[-1]), (along[-1], along[0])):
             lines = (f"{door} {cable.ref}", f"{ARROW} {there}", ", ".join(cable.serves))
             yield Label("cable", door, cable.ref, here, tuple(filter(None, lines)))
+            for core in cable.spares:
+                yield Label("spare core", door, f"{cable.ref} {core}", here, (f"{door} {cable.ref} {core}", "spare", lines[1]))
     for link in wiring.links:
         for near, far in ((link.a, link.b), (link.b, link.a)):
             yield _end("link", wiring, link.ref, near, far)
