@@ -46,11 +46,11 @@ REST = {frozenset({"C", "B"}), frozenset({"O"})}
 
 
 @pytest.mark.parametrize("symbols", ["iec", "ieee"])
-@pytest.mark.parametrize("order", list(permutations("COB")))
 @pytest.mark.parametrize("side", ["left", "right"])
-def test_changeover_rests_on_its_break_side(order: tuple[str, ...], side: str, symbols: str) -> None:
+def test_changeover_rests_on_its_break_side(side: str, symbols: str) -> None:
     group = changeover(Condition(("powered",)), Condition(("grant",)))
-    assert drawn(group, *((order, ()) if side == "left" else ((), order)), symbols=symbols) == REST
+    for order in permutations("COB"):
+        assert drawn(group, *((order, ()) if side == "left" else ((), order)), symbols=symbols) == REST, order
 
 
 @pytest.mark.parametrize("left", [("C",), ("O", "B"), ("C", "O"), ("B", "C"), ("B",), ("O",)])
@@ -70,8 +70,6 @@ def test_changeover_that_lacks_a_terminal_on_the_sheet() -> None:
 CLOSED, OPEN = {frozenset({"1", "2"})}, {frozenset({"1"}), frozenset({"2"})}
 
 
-@pytest.mark.parametrize("symbols", ["iec", "ieee"])
-@pytest.mark.parametrize("sides", [(("1", "2"), ()), ((), ("1", "2")), (("1",), ("2",)), (("2",), ("1",))])
 @pytest.mark.parametrize(
     ("conditions", "expected"),
     [
@@ -86,10 +84,10 @@ CLOSED, OPEN = {frozenset({"1", "2"})}, {frozenset({"1"}), frozenset({"2"})}
         ([Condition(("fire",))], OPEN),
     ],
 )
-def test_contact_at_rest(
-    conditions: list[Condition], expected: set[frozenset[str]], sides: tuple[tuple[str, ...], tuple[str, ...]], symbols: str
-) -> None:
-    assert drawn(contact(*conditions), *sides, symbols=symbols) == expected
+def test_contact_at_rest(conditions: list[Condition], expected: set[frozenset[str]]) -> None:
+    for symbols in ("iec", "ieee"):
+        for sides in ((("1", "2"), ()), ((), ("1", "2")), (("1",), ("2",)), (("2",), ("1",))):
+            assert drawn(contact(*conditions), *sides, symbols=symbols) == expected, (sides, symbols)
 
 
 @pytest.mark.parametrize("symbols", ["iec", "ieee"])
