@@ -70,7 +70,7 @@ def _check(text: str, unit: str, inputs: dict[str, tuple[float, str]]) -> None:
     assert result.check(_unit(unit)), f"{text}: {result.units}, not {unit}"
     # and no hidden factor: in SI it is the number that the study works out
     ours = Formula(text, unit, {name: of for name, (_, of) in inputs.items()}, "")(**{n: v for n, (v, _) in inputs.items()})
-    assert result.to(_unit(unit)).magnitude == pytest.approx(ours, rel=1e-9, nan_ok=True)
+    assert result.to(_unit(unit)).magnitude == pytest.approx(ours, rel=1e-9, nan_ok=True), text
 
 
 def test_there_are_formulas() -> None:

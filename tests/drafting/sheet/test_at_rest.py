@@ -49,8 +49,9 @@ REST = {frozenset({"C", "B"}), frozenset({"O"})}
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_changeover_rests_on_its_break_side(side: str, symbols: str) -> None:
     group = changeover(Condition(("powered",)), Condition(("grant",)))
-    for order in permutations("COB"):
-        assert drawn(group, *((order, ()) if side == "left" else ((), order)), symbols=symbols) == REST, order
+    orders = {order: (order, ()) if side == "left" else ((), order) for order in permutations("COB")}
+    found = {order: drawn(group, *sides, symbols=symbols) for order, sides in orders.items()}
+    assert found == dict.fromkeys(orders, REST)
 
 
 @pytest.mark.parametrize("left", [("C",), ("O", "B"), ("C", "O"), ("B", "C"), ("B",), ("O",)])
@@ -85,9 +86,10 @@ CLOSED, OPEN = {frozenset({"1", "2"})}, {frozenset({"1"}), frozenset({"2"})}
     ],
 )
 def test_contact_at_rest(conditions: list[Condition], expected: set[frozenset[str]]) -> None:
-    for symbols in ("iec", "ieee"):
-        for sides in ((("1", "2"), ()), ((), ("1", "2")), (("1",), ("2",)), (("2",), ("1",))):
-            assert drawn(contact(*conditions), *sides, symbols=symbols) == expected, (sides, symbols)
+    sides = ((("1", "2"), ()), ((), ("1", "2")), (("1",), ("2",)), (("2",), ("1",)))
+    ways = [(side, symbols) for side in sides for symbols in ("iec", "ieee")]
+    found = {way: drawn(contact(*conditions), *way[0], symbols=way[1]) for way in ways}
+    assert found == dict.fromkeys(ways, expected)
 
 
 @pytest.mark.parametrize("symbols", ["iec", "ieee"])
