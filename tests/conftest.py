@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+import wiregen  # noqa: F401  as what it says to reportlab is heard only before that is loaded
+
 gc.set_threshold(100_000, 1_000, 50)
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 os.environ["WIREGEN_CACHE"] = ""

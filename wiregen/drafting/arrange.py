@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 
 from wiregen.drafting.jackets import Bundles, bundles, disorder
@@ -53,10 +53,9 @@ def measure(planner: Planner, choice: Choice, under: float = math.inf) -> Arrang
         crossings += one.crossings
         clashes += one.clashes
         score += CROSSING * one.crossings + CLASH * one.clashes
-        for piece, track in zip(pieces, one.track, strict=True):
+        for piece, track, span in zip(pieces, one.track, one.span, strict=True):
             if track is not None:
-                ends = [row[r] for r, _ in (*piece.left, *piece.right)]
-                score += STEP * (max(ends) - min(ends))
+                score += STEP * span
                 if piece.joint is None:
                     bent += 1
                     score += 2 * BEND
@@ -143,13 +142,13 @@ def moves(planner: Planner, choice: Choice) -> Iterator[Choice]:
             yield _with_order(choice, c, tuple(sorted(order, key=seats.__getitem__)))
         for node in order:
             if len(graph.nodes[node].nets) > 1 and graph.nodes[node].place != tree.hub:
-                yield replace(choice, flipped=choice.flipped ^ {node})
+                yield choice._replace(flipped=choice.flipped ^ {node})
     for j, (channel, zone) in enumerate(choice.joint):
         if zone == "middle" and graph.joints[j].place == tree.hub:
             for other in (channel - 1, channel + 1):
                 if _in_hub(planner, choice, other):
                     joints = (*choice.joint[:j], (other, zone), *choice.joint[j + 1 :])
-                    yield replace(choice, joint=joints)
+                    yield choice._replace(joint=joints)
 
 
 def _in_hub(planner: Planner, choice: Choice, channel: int) -> bool:
@@ -164,7 +163,7 @@ def _moved(order: tuple[int, ...], origin: int, to: int) -> tuple[int, ...]:
 
 
 def _with_order(choice: Choice, column: int, order: tuple[int, ...]) -> Choice:
-    return replace(choice, order=(*choice.order[:column], order, *choice.order[column + 1 :]))
+    return choice._replace(order=(*choice.order[:column], order, *choice.order[column + 1 :]))
 
 
 def arrange(planner: Planner, start: Arrangement) -> Arrangement:

@@ -103,7 +103,7 @@ def assign(graph: Graph, allowed: Sequence[tuple[int, ...]]) -> tuple[tuple[int,
             there = column[other]
             if there == at:
                 cost += weight * SAME
-            elif any(count[c] - (mine == c) for c in range(min(there, at) + 1, max(there, at))):
+            elif abs(there - at) > 1 and any(count[c] - (mine == c) for c in range(min(there, at) + 1, max(there, at))):
                 cost += weight * PASSED * (abs(there - at) - 1)
         return cost
 

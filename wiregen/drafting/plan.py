@@ -50,8 +50,7 @@ class Piece:
     box: str | None = None
 
 
-@dataclass(frozen=True)
-class Choice:
+class Choice(NamedTuple):
     """All that a search may change."""
 
     column: tuple[int, ...]

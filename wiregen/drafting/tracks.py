@@ -14,9 +14,10 @@ NEVER = 1000 * CLASH  # price of a bar among those of another box
 
 @dataclass(frozen=True)
 class Tracks:
-    """`track` of each piece, None where a conductor runs straight on."""
+    """`track` of each piece, None where a conductor runs straight on; `span` from its upper end to its lower, in grid steps."""
 
     track: list[int | None]
+    span: list[int]
     count: int
     crossings: int
     clashes: int
@@ -29,7 +30,7 @@ def tracks(pieces: Sequence[Piece], row: Sequence[int], through: Sequence[int]) 
     b within a's.  A right leg of a at the height of a left leg of b would lie on it.  The bars of each box have tracks of
     their own, side by side, so that its outline holds no others.
     """
-    horizontal = list(through)
+    horizontal, span = list(through), [0] * len(pieces)
     live: list[int] = []
     low: list[int] = []
     high: list[int] = []
@@ -42,6 +43,7 @@ def tracks(pieces: Sequence[Piece], row: Sequence[int], through: Sequence[int]) 
         if piece.joint is None and lo == hi:
             horizontal.append(lo)
             continue
+        span[n] = hi - lo
         live.append(n)
         low.append(lo)
         high.append(hi)
@@ -74,7 +76,7 @@ def tracks(pieces: Sequence[Piece], row: Sequence[int], through: Sequence[int]) 
         place[a] = track[live[a]] = here
         if here >= used:
             used = here + 1
-    return Tracks(track, used, crossings % CLASH, crossings // CLASH)
+    return Tracks(track, span, used, crossings % CLASH, crossings // CLASH)
 
 
 def _price(rights: list[int], top: int, bottom: int, lefts: list[int], upper: int, lower: int) -> int:

@@ -29,14 +29,14 @@ SITES = ("fernhill", "annex")
 SPARSE = re.compile(r"page \d+: \S+: a label is missing or far from its end")
 
 
-def demo_doors() -> Iterator[tuple[House, Wiring]]:
-    for name in SITES:
-        site = site_of(name)
-        for door in site.doors.values():
-            yield site.house, wire_door(site, door)
+DEMO = [(site, path.stem) for site in SITES for path in sorted((SPECS / site / "doors").glob("*.yaml"))]
 
 
-DEMO = list(demo_doors())
+@cache
+def wired(at: int) -> tuple[House, Wiring]:
+    name, door = DEMO[at]
+    site = site_of(name)
+    return site.house, wire_door(site, site.doors[door])
 
 
 def draw(wiring: Wiring, house: House) -> tuple[Layout, ...]:
@@ -45,29 +45,29 @@ def draw(wiring: Wiring, house: House) -> tuple[Layout, ...]:
 
 @cache
 def drawn(at: int) -> tuple[Layout, ...]:
-    house, wiring = DEMO[at]
+    house, wiring = wired(at)
     return draw(wiring, house)
 
 
 @pytest.mark.parametrize("at", [n if n % 5 == 0 else pytest.param(n, marks=pytest.mark.sweep) for n in range(len(DEMO))])
 def test_demo_door_is_legal(at: int) -> None:
-    found = problems(DEMO[at][1], drawn(at))
+    found = problems(wired(at)[1], drawn(at))
     assert [f for f in found if not SPARSE.match(f)] == []
     assert len(found) <= 2
 
 
 @pytest.mark.parametrize("at", range(0, len(DEMO), 5))
 def test_same_values_again(at: int) -> None:
-    house, wiring = DEMO[at]
+    house, wiring = wired(at)
     assert draw(wiring, house) == drawn(at)
 
 
 def test_most_conductors_are_one_straight_line() -> None:
     straight = total = 0
-    for at, (_, wiring) in enumerate(DEMO):
+    for at, (_, door) in enumerate(DEMO):
         routes = [r for page in drawn(at) for r in page.routes]
         level = sum(len(r.points) == 2 for r in routes)
-        assert level >= 0.65 * len(routes), wiring.door
+        assert level >= 0.65 * len(routes), door
         straight, total = straight + level, total + len(routes)
     assert straight >= 0.75 * total
 
@@ -114,7 +114,7 @@ def test_small_field_is_cut_into_pages_that_refer_to_one_another() -> None:
 
 def test_contacts_of_a_bank_stay_whole_where_its_sheet_is_cut() -> None:
     """The cabinets take two pages: on each, a relay's common stands with its make (K1 and K2: data sheets of the modules)."""
-    pages = drawn(next(n for n, (_, wiring) in enumerate(DEMO) if wiring.door == "D121"))
+    pages = drawn(DEMO.index(("fernhill", "D121")))
     assert len(pages) == 2
     for page in pages:
         for ref in ("K1", "K2"):
