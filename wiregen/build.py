@@ -92,7 +92,7 @@ class Seen:
     door: str
     site: Site
     shared: Wiring
-    digest: str  # of `shared`, and of the program
+    digest: str  # of `shared` and the program, where anything is kept
     memo: Memo
 
     @cached_property
@@ -153,7 +153,7 @@ class Task:
         refs = frozenset(site.shared)
         if refs not in self._shared:
             shared = among(self.shared, refs)
-            self._shared[refs] = shared, content_hash(program(), shared)
+            self._shared[refs] = shared, content_hash(program(), shared) if self.store else ""
         return Seen(door, site, *self._shared[refs], self._memo)
 
     def solved(self, seen: Seen) -> tuple[Wiring, Study]:
@@ -239,25 +239,35 @@ def _all_solved(run: Crew[Task], site: Site, tell: Progress) -> Iterator[Solved 
 
 def _solve_there(task: Task, door: str) -> tuple[bytes, tuple[Where, ...]] | list[Problem]:
     """The door as bytes, with the places that they name by number."""
-    solved = _solve(task, door)
-    if isinstance(solved, list):
-        return solved
+    if isinstance(task.shared, list):
+        return _problems(task, door)
     seen = task.seen(door)
-    return packed(solved, seen.site, seen.canon), tuple(seen.canon.places)
+    solved = _solve_seen(task, seen)
+    return solved if isinstance(solved, list) else (packed(solved, seen.site, seen.canon), tuple(seen.canon.places))
 
 
 def _solve(task: Task, door: str) -> Solved | list[Problem]:
+    return _problems(task, door) if isinstance(task.shared, list) else _solve_seen(task, task.seen(door))
+
+
+def _problems(task: Task, door: str) -> list[Problem]:
+    """Of a door of a site whose shared wiring has problems, which are told once."""
     try:
-        if isinstance(task.shared, list):  # its problems are told once
-            wire_door(task.site, task.site.doors[door])
-            return []
-        seen = task.seen(door)
+        wire_door(task.site, task.site.doors[door])
+    except SpecError as error:
+        return list(error.problems)
+    return []
+
+
+def _solve_seen(task: Task, seen: Seen) -> Solved | list[Problem]:
+    try:
         wiring, study = task.solved(seen)
     except SpecError as error:
         return list(error.problems)
     if study.tried and study.tried.successes:
+        assert isinstance(task.shared, Wiring)
         boards = load_catalogue(task.folder, "board")
-        study = mended(task.site, task.site.doors[door], wiring, study, boards, task.shared)
+        study = mended(task.site, task.site.doors[seen.door], wiring, study, boards, task.shared)
         findings = review_door(_case(task, seen, wiring, study))
     else:
         findings = _found(task, seen, wiring, study)
@@ -267,12 +277,14 @@ def _solve(task: Task, door: str) -> Solved | list[Problem]:
 
 def _found(task: Task, seen: Seen, wiring: Wiring, study: Study) -> tuple[Finding, ...]:
     """What the rules of doors find; kept under all but the other doors, as cures name what the site has."""
+    if task.store is None:
+        return review_door(_case(task, seen, wiring, study))
     key = content_hash(task.of_all, seen.source.key)
-    kept = task.store.get(FOUND, key, seen.site, seen.canon) if task.store else None
+    kept = task.store.get(FOUND, key, seen.site, seen.canon)
     if isinstance(kept, tuple):
         return kept
     findings = review_door(_case(task, seen, wiring, study))
-    if task.store and all(finding.where in seen.canon.places for finding in findings):
+    if all(finding.where in seen.canon.places for finding in findings):
         task.store.put(FOUND, key, findings, seen.site, seen.canon)
     return findings
 
