@@ -50,7 +50,7 @@ def made(examined: Examined, out: Path, volumes: int) -> float:
     """Processor seconds for so many volumes and the site's own book; what was made before of the site is kept."""
     before = spent()
     with crew(JOBS, examined.task, len(examined.wirings)) as run:
-        press = Part(examined, volumes, run, False, silent, False)
+        press = Part(examined, volumes, run, silent, False)
         write(out, chain(press.volumes(), press.record()))
     return spent() - before
 

@@ -114,7 +114,7 @@ def bare(folder: Path, doors: int) -> None:
     studied = process_time() - begun
     begun = process_time()
     with crew(1, examined.task, len(examined.wirings)) as run:
-        book = _Press(examined, run, False, silent, False).whole()
+        book = _Press(examined, run, silent, False).whole()
     drawn = process_time() - begun
     begun = process_time()
     bind_book(book)

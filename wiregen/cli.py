@@ -40,7 +40,7 @@ def _common(command: Command, needed: bool = True) -> Command:
 
     @wraps(command)
     def run(*arguments: Any, jobs: int, cluster: str | None, **options: Any) -> Any:
-        return command(*arguments, jobs=cluster or jobs, **options)
+        return _hiring(command)(*arguments, jobs=cluster or jobs, **options)
 
     ready: Any = run
     for option in (
@@ -57,6 +57,19 @@ def _common(command: Command, needed: bool = True) -> Command:
     ):  # fmt: skip
         ready = option(ready)
     return cast("Command", ready)
+
+
+def _hiring(command: Command) -> Command:
+    """The command with hands for all that it has to do, in place of how many processes they are."""
+
+    @wraps(command)
+    def run(*arguments: Any, jobs: int | str, **options: Any) -> Any:
+        from wiregen.crew import hired
+
+        with hired(jobs) as hands:
+            return command(*arguments, jobs=hands, **options)
+
+    return cast("Command", run)
 
 
 def _scheduler(_: click.Context, __: click.Parameter, address: str | None) -> str | None:
@@ -449,6 +462,7 @@ def exposure(folder: Path, out: Path | None, doors: tuple[str, ...], form: str, 
 @click.option("--jobs", type=click.IntRange(1, 256), default=1, show_default=True, help="Processes to work in.")
 @click.option("--quiet", is_flag=True, help="Say nothing on standard error but what went wrong.")
 @click.argument("folder", metavar="SITE", type=click.Path(exists=True, file_okay=False, path_type=Path))
+@_hiring
 def issue(folder: Path, jobs: Hands, quiet: bool) -> int:
     """Keep what is issued now, as SITE/issued/REV.json with the site's revision: later packets mark what is other than that.
 
@@ -496,6 +510,7 @@ def issue(folder: Path, jobs: Hands, quiet: bool) -> int:
 @click.option("--quiet", is_flag=True, help="Say nothing on standard error but what went wrong.")
 @click.argument("old", metavar="OLD")
 @click.argument("new", metavar="NEW")
+@_hiring
 def changes(old: str, new: str, form: str, jobs: Hands, quiet: bool, out: Path | None) -> int:
     """What is no longer as it was, door by door, and what is to be done about it. Exit status 0, changes or none.
 

@@ -10,13 +10,13 @@ import signal
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from itertools import islice
 from threading import Lock, current_thread, main_thread
 from typing import Any, Generic, TypeVar
 
 AHEAD = 64  # jobs that are begun before their turn: so many results wait to be taken, at the most
-Hands = int | str  # how many processes; or the address of the scheduler of a cluster, "tcp://host:8786"
+Processes = int | str  # how many; or the address of the scheduler of a cluster, "tcp://host:8786"
 Progress = Callable[[str, int, int], None]  # what is being done, how many are done, of how many
 Site = TypeVar("Site")
 Job = TypeVar("Job")
@@ -35,6 +35,11 @@ class Crew(Generic[Site]):
         self._site = site
         self._pool = pool
         self._there = there
+
+    @property
+    def afar(self) -> bool:
+        """Whether it works where nobody here can read what is kept."""
+        return self._there is not None
 
     @property
     def apart(self) -> bool:
@@ -65,6 +70,29 @@ class Crew(Generic[Site]):
             waiting += begun(1)
 
 
+class Hired:
+    """Hands for several tasks, one after the other: those who were given a site go on with it."""
+
+    def __init__(self, jobs: Processes, held: ExitStack) -> None:
+        self._jobs, self._held = jobs, held
+        self._crew: tuple[Any, Crew[Any]] | None = None
+
+    def crew(self, site: Site, tasks: int) -> Crew[Site]:
+        if self._crew is None or self._crew[0] is not site:
+            self._held.close()
+            self._crew = site, self._held.enter_context(crew(self._jobs, site, tasks))
+        return self._crew[1]
+
+
+Hands = Processes | Hired
+
+
+@contextmanager
+def hired(jobs: Processes) -> Iterator[Hired]:
+    with ExitStack() as held:
+        yield Hired(jobs, held)
+
+
 @contextmanager
 def crew(jobs: Hands, site: Site, tasks: int) -> Iterator[Crew[Site]]:
     """As many processes as asked for and of use, each given `site` once; none where one is enough.
@@ -72,6 +100,9 @@ def crew(jobs: Hands, site: Site, tasks: int) -> Iterator[Crew[Site]]:
     Started afresh, not forked: a fork would copy the threads of the number libraries in whatever state they are.  On a
     cluster the same program must be installed; raises OSError where no scheduler answers.
     """
+    if isinstance(jobs, Hired):
+        yield jobs.crew(site, tasks)
+        return
     if isinstance(jobs, str):
         from distributed import Client
 

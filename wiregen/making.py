@@ -110,7 +110,7 @@ def files_of(
     `changes.issue` keeps.
     """
     with crew(jobs, examined.task, len(doors or examined.wirings)) as run:
-        press = _Press(examined, run, isinstance(jobs, str), tell, to_issue)
+        press = _Press(examined, run, tell, to_issue)
         if doors:
             known = wired(examined.site)
             for door, drawn in press.drawn(doors):
@@ -126,12 +126,11 @@ def files_of(
 class _Press:
     """Makes one packet, and notes of its files what the manifest and the record tell of them."""
 
-    def __init__(self, examined: Examined, run: Crew[Task], afar: bool, tell: Progress, to_issue: bool) -> None:
-        """`afar`: doors are worked on where nobody here can read what is kept."""
+    def __init__(self, examined: Examined, run: Crew[Task], tell: Progress, to_issue: bool) -> None:
         self.examined, self._store = examined, examined.store
         self.findings = _from_above(examined)
         self._own = by_door(self.findings)
-        self._run, self._afar, self._tell, self._to_issue = run, afar, tell, to_issue
+        self._run, self._tell, self._to_issue = run, tell, to_issue
         self._set = _setter(examined.store)
         self._briefs: dict[str, Brief] = {}
         self._products: dict[str, str] = {}
@@ -143,7 +142,7 @@ class _Press:
 
     def drawn(self, doors: Collection[str]) -> Iterator[tuple[str, Drawn]]:
         """Those that were kept, and the others worked on side by side, in their order."""
-        jobs = _work(self.examined, doors, self._own, self._to_issue, self._afar)
+        jobs = _work(self.examined, doors, self._own, self._to_issue, self._run.afar)
         kept = [self._kept(BRIEF, job.key) for job in jobs]
         missing = [job for job, brief in zip(jobs, kept, strict=True) if not isinstance(brief, Brief)]
         made = self._run("drawing", make_door, missing, self._tell)
@@ -330,7 +329,7 @@ def replaced(
     `held` is its record, `since` what it is called.  Of a volume of which all pages stay there is none.
     """
     with crew(jobs, examined.task, len(examined.wirings)) as run:
-        press = _Press(examined, run, isinstance(jobs, str), tell, False)
+        press = _Press(examined, run, tell, False)
         for parcel in press.parcels():
             pages = [section for section in held["pages"] if section.get("book", PACKET) == parcel.name]
             if parcel.name == PACKET or differs(parcel.sections, pages):
