@@ -17,7 +17,7 @@ from pathlib import Path
 
 from wiregen.build import Examined, examine
 from wiregen.crew import crew, silent
-from wiregen.keeping.store import store_for
+from wiregen.keeping.store import own_store
 from wiregen.making import VOLUME, Drawn, _Press
 from wiregen.output import Product, write
 from wiregen.reading.shared import SITE
@@ -57,7 +57,7 @@ def made(examined: Examined, out: Path, volumes: int) -> float:
 
 def main(site: Path, out: Path, volumes: int) -> None:
     begun = spent()
-    examined = examine(site, jobs=JOBS, store=store_for(site))
+    examined = examine(site, jobs=JOBS, store=own_store())
     known = spent()
     of_site, again, with_volumes = (made(examined, out, volumes_made) for volumes_made in (0, 0, volumes))
     peak = max(resource.getrusage(of).ru_maxrss for of in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))

@@ -211,13 +211,14 @@ def _held(folder: Path, since: str, jobs: Hands, quiet: bool) -> dict[str, Any]:
     from wiregen.build import examine
     from wiregen.changes.issue import file_of, read_issue
     from wiregen.changes.sides import site_folder
+    from wiregen.keeping.store import own_store
     from wiregen.making import bound_record
 
     file = file_of(folder, since)
     if file is not None and file.exists():
         return read_issue(file).record
     with site_folder(f"{since}:./{os.path.relpath(folder)}") as then, Progress(quiet) as tell:
-        return bound_record(examine(then, jobs=jobs, tell=tell), jobs=jobs, tell=tell)
+        return bound_record(examine(then, jobs=jobs, tell=tell, store=own_store()), jobs=jobs, tell=tell)
 
 
 def _write_redacted(folder: Path, out: Path, form: str, jobs: Hands, quiet: bool) -> int:
@@ -235,11 +236,11 @@ def _write_redacted(folder: Path, out: Path, form: str, jobs: Hands, quiet: bool
 
 
 def _write_packet(folder: Path, out: Path, form: str, jobs: Hands, quiet: bool) -> int:
-    from wiregen.keeping.store import store_for
+    from wiregen.keeping.store import own_store
     from wiregen.keeping.whole import known
     from wiregen.output import PACKET, differing, write
 
-    whole = known(store_for(folder), folder)
+    whole = known(own_store(), folder)
     if whole is not None and not differing(out, whole.products):
         os.utime(out / PACKET)  # as new as what it came from, for make
         if not quiet:
@@ -276,11 +277,11 @@ def _digests(files: Iterator[Product]) -> dict[str, str]:
 
 def _verify(folder: Path, out: Path, form: str, jobs: Hands, quiet: bool) -> int:
     from wiregen import results
-    from wiregen.keeping.store import store_for
+    from wiregen.keeping.store import own_store
     from wiregen.keeping.whole import known
     from wiregen.output import differing
 
-    whole = known(store_for(folder), folder) or _make_whole(folder, form, jobs, quiet, _digests)
+    whole = known(own_store(), folder) or _make_whole(folder, form, jobs, quiet, _digests)
     if whole is None:
         return UNUSABLE
     found = differing(out, whole.products)
@@ -558,12 +559,12 @@ def _examine(
     With `shared`, what doors share may be among `doors` too.
     """
     from wiregen.build import examine
-    from wiregen.keeping.store import store_for
+    from wiregen.keeping.store import own_store
     from wiregen.reading.model import SpecError
 
     try:
         with Progress(quiet) as tell:
-            examined = examine(folder, jobs=jobs, tell=tell, store=store_for(folder), redact=redact)
+            examined = examine(folder, jobs=jobs, tell=tell, store=own_store(), redact=redact)
     except SpecError as error:
         _tell_problems(error.problems, form)
         return None
@@ -577,15 +578,14 @@ def _record_of(side: str, jobs: Hands, quiet: bool) -> dict[str, Any]:
     """One side of a comparison as a record.  Raises SpecError, NotFound."""
     from wiregen.build import examine
     from wiregen.changes.sides import kept_record, site_folder
-    from wiregen.keeping.store import store_for
+    from wiregen.keeping.store import own_store
     from wiregen.making import recorded
 
     kept = kept_record(side)
     if kept is not None:
         return dict(kept)
-    store = store_for(Path(side)) if Path(side).is_dir() else None  # nothing is kept of a copy that is gone at once
     with site_folder(side) as folder, Progress(quiet) as tell:
-        return recorded(examine(folder, jobs=jobs, tell=tell, store=store), jobs=jobs, tell=tell)
+        return recorded(examine(folder, jobs=jobs, tell=tell, store=own_store()), jobs=jobs, tell=tell)
 
 
 def _tell_problems(problems: Sequence[Problem], form: str) -> None:

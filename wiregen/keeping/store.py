@@ -25,21 +25,22 @@ from wiregen.keeping.canon import Canon
 from wiregen.reading.model import SHEETS, Device, Site, Where
 
 CACHE = "WIREGEN_CACHE"  # names another folder than the user's own to keep in; set to nothing, nothing is kept
-MONTH = 30 * 24 * 3600  # seconds
+DAY = 24 * 3600  # seconds
+MONTH = 30 * DAY
 _LEVEL = 1  # of compression: a quarter of the size for a tenth of the time
 
 
-def store_for(site: Path) -> Store | None:
-    """Where what is worked out of the site in that folder is kept; None where the user wants nothing kept."""
+def own_store() -> Store | None:
+    """Where what is worked out is kept, of any site; None where the user wants nothing kept."""
     named = os.environ.get(CACHE)
-    if named == "":
-        return None
-    folder = Path(named) if named else user_cache_path("wiregen")
-    return Store(folder / hashlib.sha256(str(site.resolve()).encode()).hexdigest()[:24])
+    return None if named == "" else Store(Path(named) if named else user_cache_path("wiregen"))
 
 
 class Store:
-    """Values of one site by kind and key.  A folder that cannot be written keeps nothing; damaged files are not there."""
+    """Values by kind and key: a copy of a site has those of the other, wherever it lies.
+
+    A folder that cannot be written keeps nothing; damaged files are not there.
+    """
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
@@ -53,8 +54,15 @@ class Store:
             return None
 
     def put(self, kind: str, key: str, value: Any, seen: Site, canon: Canon) -> None:
-        """Keeps a value that was worked out from `seen`: places, data sheets and devices from there by reference."""
-        self.write(kind, key, packed(value, seen, canon))
+        """Keeps a value that was worked out from `seen`: places, data sheets and devices from there by reference.
+
+        Not one that names a place that is not there, as that would be another in a copy of the site.
+        """
+        out = BytesIO()
+        pickler = _Pickler(out, seen, canon)
+        pickler.dump(value)
+        if not pickler.elsewhere:
+            self.write(kind, key, out.getvalue())
 
     def get_alone(self, kind: str, key: str) -> Any:
         """What was kept that takes nothing from the site by reference."""
@@ -92,11 +100,14 @@ class Store:
                 Path(beside).unlink(missing_ok=True)
 
     def tidy(self) -> None:
-        """Takes away what was neither kept nor read for a month."""
-        now = time()
+        """Takes away what was neither kept nor read for a month; looks for it once a day."""
+        now, looked = time(), self._folder / "looked"
         with suppress(OSError):
+            if looked.exists() and now - looked.stat().st_mtime < DAY:
+                return
+            looked.touch()
             for path in list(self._folder.iterdir()):
-                if now - path.stat().st_mtime > MONTH:
+                if path.is_file() and now - path.stat().st_mtime > MONTH:
                     path.unlink(missing_ok=True)
 
 
@@ -137,14 +148,17 @@ def _device(door: str, ref: str) -> Device:
 class _Pickler(pickle.Pickler):
     def __init__(self, file: BytesIO, seen: Site, canon: Canon) -> None:
         super().__init__(file, protocol=5)
+        self.elsewhere = False  # whether a place was met that the canonical form does not number
         self._places = canon.places
         self._sheets = {id(sheet): name for name, sheet in seen.sheets.items()}
         self._devices = {id(device): (door, device.ref) for door, device in _devices(seen)}
 
     def reducer_override(self, value: Any) -> Any:
         kind = type(value)
-        if kind is Where and value in self._places:
-            return _place, (self._places[value],)
+        if kind is Where:
+            if value in self._places:
+                return _place, (self._places[value],)
+            self.elsewhere = True
         if kind in SHEETS and id(value) in self._sheets:
             return _sheet, (self._sheets[id(value)],)
         if kind is Device and id(value) in self._devices:
