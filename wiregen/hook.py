@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from wiregen.cli import run
-from wiregen.reading.load import ABOVE
+from wiregen.reading.folders import ABOVE
 
 SHARED = ("devices", "kits")  # folders that the sites below the one that holds them take from
 

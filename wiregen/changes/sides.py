@@ -15,8 +15,8 @@ from typing import Any
 
 from wiregen.changes.compare import doors_of
 from wiregen.changes.issue import ROW_KEYS
+from wiregen.reading.folders import ABOVE
 from wiregen.reading.formats import is_name
-from wiregen.reading.load import ABOVE
 from wiregen.reading.shared import SITE
 
 NEEDED = ("name", "hash", "devices", "conductors", "cables", "links", "readings")  # of a door of a record

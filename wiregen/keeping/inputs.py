@@ -7,7 +7,7 @@ import os
 from collections.abc import Iterator
 from pathlib import Path
 
-from wiregen.reading.load import shared_folder
+from wiregen.reading.folders import shared_folder
 
 SUFFIXES = (".yaml", ".yml", ".json")
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from wiregen.reading.document import Table, Text
 from wiregen.reading.doors import door
 from wiregen.reading.drafts import Draft, Named, check_kit, door_draft, site_draft
+from wiregen.reading.folders import shared_folder
 from wiregen.reading.formats import is_name
 from wiregen.reading.label_sheet import of_labels
 from wiregen.reading.library import Library, SpecFile, spec_files
@@ -20,7 +21,6 @@ from wiregen.reading.sharing import of_lists, of_ports
 from wiregen.reading.sites import site
 
 Complain = Callable[[Problem], None]
-ABOVE = 3  # folders over a site in which data sheets are looked for
 
 
 def load_site(folder: Path, added: Sequence[SpecFile] = ()) -> Site:
@@ -77,16 +77,6 @@ def _kits(folder: Path, used: Collection[str], complain: Complain) -> Named:
         if Path(problem.where.file).stem in used:
             complain(problem)
     return Named({**shared.tables, **own.tables}, shared.unread | own.unread)
-
-
-def shared_folder(folder: Path) -> Path:
-    """The nearest folder above the site's that has `devices/`: there, sites that lie together share data sheets and kits."""
-    above = folder
-    for _ in range(ABOVE):
-        above = above / ".." if above.name in ("", "..") else above.parent  # "." has no parent in its name
-        if (above / "devices").is_dir():
-            break
-    return above
 
 
 def _door(draft: Draft, sheets: Mapping[str, Sheet]) -> Door:
