@@ -14,7 +14,7 @@ from wiregen.reading.model import Band, Changeover, Contact, DataSheet, Door, In
 from wiregen.reading.shared import SITE
 from wiregen.study.calming import COLD, limited_rush
 from wiregen.study.coil import Coil, coils
-from wiregen.study.copper import Supplied
+from wiregen.study.copper import Loads, Supplied
 from wiregen.study.formula import Formula, identifier, total
 from wiregen.study.load import coil_of, draws
 from wiregen.study.model import Figure
@@ -70,7 +70,7 @@ class Behind:
         return replace(self, name=f"{door} {self.name}")
 
 
-def behind(door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> dict[tuple[str, str], tuple[Behind, ...]]:
+def behind(door: Door, wiring: Wiring, loads: Loads) -> dict[tuple[str, str], tuple[Behind, ...]]:
     """Every load of a door as a contact sees it, by device and group; without those whose current is not known."""
     known = {(c.at.device, c.at.load.name): c for c in coils(wiring, loads)}
     found: dict[tuple[str, str], tuple[Behind, ...]] = {}
@@ -209,7 +209,7 @@ def contact_figures(wiring: Wiring, known: Known) -> tuple[tuple[Figure, ...], t
     return tuple(figures), (*missing, *unwetted)
 
 
-def of_site(wiring: Wiring, loads: Sequence[Supplied], known: Known) -> dict[tuple[str, str], tuple[Behind, ...]]:
+def of_site(wiring: Wiring, loads: Loads, known: Known) -> dict[tuple[str, str], tuple[Behind, ...]]:
     """What a door hangs on each output of the site and on each of its contacts, by device and group, named with the door."""
     shared = {ref for ref, device in wiring.devices.items() if device.origin == "site"}
     found: dict[tuple[str, str], tuple[Behind, ...]] = {}

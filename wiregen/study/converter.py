@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from wiregen.reading.model import Band, Door, Gives, Jack, Takes
-from wiregen.study.copper import Supplied
+from wiregen.study.copper import Loads
 from wiregen.study.formula import Formula, identifier, total
 from wiregen.study.load import EFFICIENCY, coincident, draws, watts_into
 from wiregen.study.model import Figure
@@ -22,7 +22,7 @@ LEFT = Formula("min(limit - amps, more)", "A", {"limit": "A", "amps": "A", "more
 LEFT_OF_LIMIT = Formula("limit - amps", "A", {"limit": "A", "amps": "A"}, "limit of the output")
 
 
-def unlimited(wiring: Wiring, loads: Sequence[Supplied]) -> tuple[str, ...]:
+def unlimited(wiring: Wiring, loads: Loads) -> tuple[str, ...]:
     """The outputs of which nobody can say whether they give what hangs on them: no data sheet gives their limit."""
     outputs = {(at.source, at.output.name): at.output for at in loads if at.output.volts is not None}
     untold = [(at, wiring.devices[at[0]].sheet.type) for at, output in outputs.items() if output.limit is None]
@@ -32,7 +32,7 @@ def unlimited(wiring: Wiring, loads: Sequence[Supplied]) -> tuple[str, ...]:
     )
 
 
-def converters(door: Door, wiring: Wiring, loads: Sequence[Supplied], uses: Sequence[PortUse]) -> tuple[Figure, ...]:
+def converters(door: Door, wiring: Wiring, loads: Loads, uses: Sequence[PortUse]) -> tuple[Figure, ...]:
     """Figures of every output of the door that is made from what comes in."""
     granted = {use.device: use.granted for use in uses}
     figures: list[Figure] = []
@@ -49,25 +49,24 @@ def converters(door: Door, wiring: Wiring, loads: Sequence[Supplied], uses: Sequ
     return tuple(replace(figure, topic="converter") for figure in figures)
 
 
-def _inlet(wiring: Wiring, loads: Sequence[Supplied], ref: str, output: Gives) -> str | None:
+def _inlet(wiring: Wiring, loads: Loads, ref: str, output: Gives) -> str | None:
     """The group by which the device behind the output is fed on this door; None where it is fed by mains or not here."""
     device = wiring.devices[ref]
-    fed = {at.load.name for at in loads if at.device == ref}
     for name in output.out_of:
         match device.sheet.groups.get(name):
             case Takes(current="mains"):
                 return None
-            case Takes() if name in fed:
+            case Takes() if loads.at(ref, name):
                 return name
             case Jack(poe="in") as jack if jack.mark in device.used:
                 return name
     return None
 
 
-def drawn_from(door: Door, wiring: Wiring, loads: Sequence[Supplied], ref: str, output: Gives) -> Figure | None:
+def drawn_from(door: Door, wiring: Wiring, loads: Loads, ref: str, output: Gives) -> Figure | None:
     """Amps that all loads of the door draw from an output as far as they can be on together; None where one is unknown."""
     amps: dict[str, tuple[float, float, float]] = {}
-    for at in (s for s in loads if (s.source, s.output.name) == (ref, output.name)):
+    for at in loads.on(ref, output.name):
         told = draws(door, wiring, loads, at)
         if told is None:
             return None

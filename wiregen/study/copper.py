@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from wiregen.reading.model import Band, Gives, Site, Takes
 from wiregen.wiring.model import Chain, End, Wiring
@@ -70,7 +71,28 @@ class Supplied:
         return End(self.source, self.output.second or "")
 
 
-def supplied(site: Site, wiring: Wiring, copper: Copper) -> tuple[Supplied, ...]:
+class Loads(tuple[Supplied, ...]):
+    """Loads in the order of their devices, found by their own terminals and by the output that they hang on."""
+
+    @cached_property
+    def _by_inlet(self) -> dict[tuple[str, str], Supplied]:
+        return {(at.device, at.load.name): at for at in reversed(self)}
+
+    @cached_property
+    def _by_output(self) -> dict[tuple[str, str], list[Supplied]]:
+        found: dict[tuple[str, str], list[Supplied]] = {}
+        for at in self:
+            found.setdefault((at.source, at.output.name), []).append(at)
+        return found
+
+    def at(self, device: str, load: str) -> Supplied | None:
+        return self._by_inlet.get((device, load))
+
+    def on(self, device: str, output: str) -> Sequence[Supplied]:
+        return self._by_output.get((device, output), ())
+
+
+def supplied(site: Site, wiring: Wiring, copper: Copper) -> Loads:
     """Every load that is fed from an output of the door's wiring, in the order of its devices."""
     chains = {(c.load, c.load_group): c for c in wiring.chains}
     outputs: dict[tuple[End, End], list[tuple[str, Gives]]] = {}
@@ -95,7 +117,7 @@ def supplied(site: Site, wiring: Wiring, copper: Copper) -> tuple[Supplied, ...]
             for other, output in direct[:1]:
                 volts = output_volts(site, other, output)
                 found.append(Supplied(ref, group, other, output, volts, chain))
-    return tuple(_passed_on(found))
+    return Loads(_passed_on(found))
 
 
 def _passed_on(found: Sequence[Supplied]) -> Iterator[Supplied]:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 
 from wiregen.reading.model import Door, Gives
 from wiregen.study.converter import drawn_from
-from wiregen.study.copper import Copper, Supplied
+from wiregen.study.copper import Copper, Loads
 from wiregen.study.formula import Formula
 from wiregen.study.model import Figure
 from wiregen.wiring.model import Conductor, End, Wiring
@@ -21,7 +21,7 @@ DENSITY = 8.0  # A/mm2 of thinner wires, as of the thinnest of these cords: comm
 GUARDS = Formula("limit", "A", {"limit": "A"}, "fuse or limit of the output")
 
 
-def fuses(door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> Iterator[Figure]:
+def fuses(door: Door, wiring: Wiring, loads: Loads) -> Iterator[Figure]:
     """Amps of this door through the fuse of every output that feeds it."""
     for (ref, _), output in {(at.source, at.output.name): at.output for at in loads}.items():
         drawn = drawn_from(door, wiring, loads, ref, output)
@@ -39,7 +39,7 @@ def through_fuse(drawn: Figure, output: Gives) -> Iterator[Figure]:
         )  # fmt: skip
 
 
-def guards(wiring: Wiring, loads: Sequence[Supplied], copper: Copper) -> Iterator[Figure]:
+def guards(wiring: Wiring, loads: Loads, copper: Copper) -> Iterator[Figure]:
     """For every output that feeds these loads: its limit against the thinnest wire that it guards."""
     outputs = {(at.source, at.output.name): at.output for at in loads if at.output.current == "dc"}
     for (ref, name), output in outputs.items():
@@ -67,7 +67,7 @@ def guarded(conductor: Conductor) -> tuple[float, str]:
     return DENSITY * squares, f"{DENSITY:g} A/mm2, common practice, no source"
 
 
-def _behind(wiring: Wiring, loads: Sequence[Supplied], copper: Copper, ref: str, output: Gives) -> list[Conductor]:
+def _behind(wiring: Wiring, loads: Loads, copper: Copper, ref: str, output: Gives) -> list[Conductor]:
     """Every conductor with a known section that is one copper with the output, or with what its contacts pass on."""
     ends: list[End] = []
     for at in loads:

@@ -12,7 +12,7 @@ from typing import Literal
 
 from wiregen.reading.model import Band, DataSheet, Door, Gives, Joint, Site, Takes, Terminal
 from wiregen.reading.shared import SITE, as_door
-from wiregen.study.copper import Copper, Supplied, supplied
+from wiregen.study.copper import Copper, Loads, Supplied, supplied
 from wiregen.study.load import draws
 from wiregen.study.model import Draw, Study
 from wiregen.wiring.fitting import At
@@ -52,16 +52,16 @@ class Hanging:
         self.copper = Copper(self.wiring)
         self.all = supplied(site, self.wiring, self.copper)
         self._known: dict[At, tuple[Part, ...]] = {}
-        self.own = tuple(at for at in self.all if At(at.device, at.load.name) not in self.draws)
+        self.own = Loads(at for at in self.all if At(at.device, at.load.name) not in self.draws)
 
     @cached_property
     def logic(self) -> Logic:
         return logic_of(self.site, self.door, self.shared)
 
     @cached_property
-    def loads(self) -> Mapping[Kind, tuple[Supplied, ...]]:
+    def loads(self) -> Mapping[Kind, Loads]:
         """All loads, the doors with what they take in each kind of state."""
-        return {kind: tuple(self._in(at, kind) for at in self.all) for kind in KINDS}
+        return {kind: Loads(self._in(at, kind) for at in self.all) for kind in KINDS}
 
     def _in(self, at: Supplied, kind: Kind) -> Supplied:
         found = self.draws.get(At(at.device, at.load.name))
@@ -89,15 +89,8 @@ class Hanging:
             self._known[output] = tuple(self._parts(output, frozenset()))
         return self._known[output]
 
-    @cached_property
-    def _on_output(self) -> Mapping[At, list[Supplied]]:
-        found: dict[At, list[Supplied]] = {}
-        for at in self.all:
-            found.setdefault(At(at.source, at.output.name), []).append(at)
-        return found
-
     def _parts(self, output: At, above: frozenset[At]) -> Iterator[Part]:
-        for at in self._on_output.get(output, ()) if output not in above else ():
+        for at in self.all.on(*output) if output not in above else ():
             if found := self.draws.get(At(at.device, at.load.name)):
                 door, draw = found
                 yield Part(f"{at.device}.{at.load.name}", door, draw.idle, draw.fire, draw.worst, draw.peak)
@@ -143,8 +136,11 @@ def at_once(parts: Sequence[Part], joints: Sequence[Joint]) -> tuple[dict[str, B
     Of doors of which only so many may be open at once, the others are counted idle.
     """
     on = {part.name: part.worst for part in parts}
+    doors = {part.door for part in parts}
     said = []
     for joint in joints:
+        if doors.isdisjoint(joint.doors):
+            continue
         more: dict[str, float] = {}
         for part in parts:
             if part.door in joint.doors:

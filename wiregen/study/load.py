@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from wiregen.reading.banks import spell
 from wiregen.reading.model import Band, Changeover, Contact, Door, Gives, Jack, Part, Pass, Takes
-from wiregen.study.copper import Supplied
+from wiregen.study.copper import Loads, Supplied
 from wiregen.study.formula import Formula, identifier, total
 from wiregen.study.model import Figure
 from wiregen.wiring.model import End, Link, Wiring
@@ -77,12 +77,17 @@ def relays_at_once(door: Door, wiring: Wiring, ref: str) -> int:
     return len(used) - excess
 
 
-def draws(door: Door, wiring: Wiring, loads: Sequence[Supplied], at: Supplied) -> Figure | None:
+def _moved(door: Door, wiring: Wiring, at: Supplied) -> int:
+    """How many relays a load may have to feed beside itself."""
+    return relays_at_once(door, wiring, at.device) if at.load.each_relay else 0
+
+
+def draws(door: Door, wiring: Wiring, loads: Loads, at: Supplied) -> Figure | None:
     """Current of a load with all that hangs on its device's outputs, at the volts of its output; None where one is unknown."""
     groups = wiring.devices[at.device].sheet.groups.values()
     outputs = [g for g in groups if isinstance(g, Gives) and at.load.name in g.out_of]
     if not outputs:
-        return amps(wiring, at, relays_at_once(door, wiring, at.device))
+        return amps(wiring, at, _moved(door, wiring, at))
     if all(output.volts_as == at.load.name for output in outputs) and at.load.load is None:
         return _passed_on(door, wiring, loads, at, outputs)
     into = watts_into(door, wiring, loads, at.device, at.load.name)
@@ -93,12 +98,12 @@ def draws(door: Door, wiring: Wiring, loads: Sequence[Supplied], at: Supplied) -
 
 
 def _passed_on(
-    door: Door, wiring: Wiring, loads: Sequence[Supplied], at: Supplied, outputs: Sequence[Gives]
+    door: Door, wiring: Wiring, loads: Loads, at: Supplied, outputs: Sequence[Gives]
 ) -> Figure | None:
     """What a fuse board takes: what its branches give."""
     parts: dict[str, tuple[float, float, float]] = {}
     for output in outputs:
-        for each in (s for s in loads if (s.source, s.output.name) == (at.device, output.name)):
+        for each in loads.on(at.device, output.name):
             told = draws(door, wiring, loads, each)
             if told is None:
                 return None
@@ -111,13 +116,13 @@ def _passed_on(
 Watts = tuple[float, float, float]  # nominal, least, most
 
 
-def _watts(door: Door, wiring: Wiring, loads: Sequence[Supplied], at: Supplied) -> Watts | None:
+def _watts(door: Door, wiring: Wiring, loads: Loads, at: Supplied) -> Watts | None:
     """Watts of one load: those into the device where it says them, else amps times volts."""
     if (at.load.load is None or at.load.load.unit == "W") and not at.load.each_relay:
         into = watts_into(door, wiring, loads, at.device, at.load.name)
         if into and into.value > 0:
             return into.value, into.least, into.most
-    current = amps(wiring, at, relays_at_once(door, wiring, at.device))
+    current = amps(wiring, at, _moved(door, wiring, at))
     if current is None or at.volts is None:
         return None
     return current.value * at.volts.nominal, current.least * at.volts.least, current.most * at.volts.most
@@ -133,7 +138,7 @@ def coincident(door: Door, watts: dict[str, Watts]) -> dict[str, Watts]:
     return left
 
 
-def watts_into(door: Door, wiring: Wiring, loads: Sequence[Supplied], ref: str, inlet: str) -> Figure | None:
+def watts_into(door: Door, wiring: Wiring, loads: Loads, ref: str, inlet: str) -> Figure | None:
     """Watts that a device takes in at a jack or pair of terminals: its own, and all that hangs on its outputs.
 
     An output that passes on what comes in loses nothing; one that makes another voltage has an efficiency, which is
@@ -146,7 +151,7 @@ def watts_into(door: Door, wiring: Wiring, loads: Sequence[Supplied], ref: str, 
     units: dict[str, str] = {}
     terms: list[str] = []
     assumed: list[str] = []
-    at_inlet = next((s for s in loads if (s.device, s.load.name) == (ref, inlet)), None)
+    at_inlet = loads.at(ref, inlet)
     if own is not None and own.unit == "W":
         values["own"], units["own"] = own, "W"
         terms.append("own")
@@ -156,7 +161,7 @@ def watts_into(door: Door, wiring: Wiring, loads: Sequence[Supplied], ref: str, 
         terms.append("own * volts")
     for output in (g for g in sheet.groups.values() if isinstance(g, Gives) and inlet in g.out_of):
         drawn: dict[str, Watts] = {}
-        for at in (s for s in loads if s.source == ref and s.output.name == output.name):
+        for at in loads.on(ref, output.name):
             watts = _watts(door, wiring, loads, at)
             if watts is None:
                 return None

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from wiregen.reading.model import Band, Door, Jack, Site
 from wiregen.study.conductor import ohms_per_metre, temperature
-from wiregen.study.copper import Supplied
+from wiregen.study.copper import Loads
 from wiregen.study.formula import Formula, Value, identifier, total
 from wiregen.study.load import Port, ports, watts_into
 from wiregen.study.model import Figure
@@ -81,7 +81,7 @@ class PortUse:
 
 
 def poe(
-    door: Door, wiring: Wiring, loads: Sequence[Supplied]
+    door: Door, wiring: Wiring, loads: Loads
 ) -> tuple[tuple[Figure, ...], tuple[PortUse, ...], tuple[str, ...]]:
     """Figures of every powered device of the door, what it takes from its port, and what could not be worked out."""
     figures: list[Figure] = []

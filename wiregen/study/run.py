@@ -14,7 +14,7 @@ from types import MappingProxyType
 from wiregen.reading.model import Band, Door, Site
 from wiregen.study.circuit import CONTACT, JUMPER, SOURCE
 from wiregen.study.conductor import AREA, LONGEST, smallest, temperature
-from wiregen.study.copper import Supplied
+from wiregen.study.copper import Loads, Supplied
 from wiregen.study.formula import Formula
 from wiregen.study.load import OHM, THROUGH, coil_of, draws, watts_into
 from wiregen.study.model import Figure
@@ -46,7 +46,7 @@ class Drawing:
 
 
 def runs(
-    site: Site, door: Door, wiring: Wiring, loads: Sequence[Supplied], promised: Mapping[At, float] = MappingProxyType({})
+    site: Site, door: Door, wiring: Wiring, loads: Loads, promised: Mapping[At, float] = MappingProxyType({})
 ) -> Iterator[Figure]:
     """Of every load on direct current whose least volts are known: volts that its run loses, against those that it may.
 
@@ -126,7 +126,7 @@ def least_volts(wiring: Wiring, at: Supplied) -> float | None:
     return told[0] if told and at.load.current == "dc" else None
 
 
-def _amps(door: Door, wiring: Wiring, loads: Sequence[Supplied], at: Supplied, needs: float) -> Figure | None:
+def _amps(door: Door, wiring: Wiring, loads: Loads, at: Supplied, needs: float) -> Figure | None:
     """What the load draws at its least volts, which is where a run that is too long leaves it."""
     sheet, about = wiring.devices[at.device].sheet, f"{at.device}.{at.load.name}"
     if at.load.load is None and (coil := coil_of(sheet.inside, at.load)) and coil.resistance:

@@ -82,10 +82,13 @@ def _runs(hanging: Hanging) -> Iterator[Figure]:
 
 def _switches(site: Site, uses: Iterable[PortUse]) -> Iterator[Figure]:
     """The ports of all doors against what their switch has."""
-    known = [replace(use, source=plain(use.source)) for use in uses]
+    known: dict[str, list[PortUse]] = {}
+    for use in uses:
+        known.setdefault(plain(use.source), []).append(replace(use, source=plain(use.source)))
     for ref in site.shared:
-        doors = tuple(dict.fromkeys(use.door for use in known if use.source == ref and use.door in site.doors))
-        yield from (replace(figure, doors=doors) for figure in switch_budget(site, ref, known))
+        own = known.get(ref, [])
+        doors = tuple(dict.fromkeys(use.door for use in own if use.door in site.doors))
+        yield from (replace(figure, doors=doors) for figure in switch_budget(site, ref, own))
 
 
 def _contacts(hanging: Hanging, studies: Mapping[str, Study]) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
@@ -119,14 +122,12 @@ def _contacts(hanging: Hanging, studies: Mapping[str, Study]) -> tuple[tuple[Fig
 
 def _beneath(hanging: Hanging, inlet: Key) -> Iterator[Key]:
     """Outputs and loads of the site that live on a pair of terminals that passes on what comes in."""
-    for at in hanging.own:
-        if (at.device, at.load.name) == inlet:
-            for output in hanging.passed_on(at):
-                yield at.device, output.name
-                for load in hanging.own:
-                    if (load.source, load.output.name) == (at.device, output.name):
-                        yield load.device, load.load.name
-                        yield from _beneath(hanging, (load.device, load.load.name))
+    at = hanging.own.at(*inlet)
+    for output in hanging.passed_on(at) if at else ():
+        yield inlet[0], output.name
+        for load in hanging.own.on(inlet[0], output.name):
+            yield load.device, load.load.name
+            yield from _beneath(hanging, (load.device, load.load.name))
 
 
 def _between_doors(

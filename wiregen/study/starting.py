@@ -6,11 +6,11 @@ volts = source - ohms * watts / volts, and the device goes dark.  Capacitors ins
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 
 from wiregen.reading.model import Band, Door, Gives, Site, Takes
-from wiregen.study.copper import Supplied
+from wiregen.study.copper import Loads, Supplied
 from wiregen.study.formula import Formula
 from wiregen.study.load import EFFICIENCY, amps, watts_into
 from wiregen.study.model import Figure
@@ -28,7 +28,7 @@ MOST_AT = Formula(
 )
 
 
-def starts(site: Site, door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> Iterator[Figure]:
+def starts(site: Site, door: Door, wiring: Wiring, loads: Loads) -> Iterator[Figure]:
     """For every inlet of direct current with an output of another voltage behind it: its worst start."""
     routes = Routes(wiring)
     for at in loads:
@@ -59,11 +59,11 @@ def starts(site: Site, door: Door, wiring: Wiring, loads: Sequence[Supplied]) ->
         )  # fmt: skip
 
 
-def _behind(wiring: Wiring, loads: Sequence[Supplied], at: Supplied) -> Iterator[Supplied]:
+def _behind(wiring: Wiring, loads: Loads, at: Supplied) -> Iterator[Supplied]:
     """Loads with an inrush on outputs that are made out of what comes in at this inlet."""
     groups = wiring.devices[at.device].sheet.groups.values()
-    made = {g.name for g in groups if isinstance(g, Gives) and at.load.name in g.out_of and not g.volts_as}
-    return (s for s in loads if s.source == at.device and s.output.name in made and s.load.inrush is not None)
+    made = [g.name for g in groups if isinstance(g, Gives) and at.load.name in g.out_of and not g.volts_as]
+    return (s for name in made for s in loads.on(at.device, name) if s.load.inrush is not None)
 
 
 def _start(wiring: Wiring, behind: Supplied, watts: Figure, about: str) -> Figure | None:

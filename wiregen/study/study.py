@@ -12,7 +12,7 @@ from wiregen.study.circuit import Modelled, modelled
 from wiregen.study.conduit import conduits
 from wiregen.study.contact import behind, contact_figures, of_site
 from wiregen.study.converter import converters, unlimited
-from wiregen.study.copper import Copper, Supplied, supplied
+from wiregen.study.copper import Copper, Loads, Supplied, supplied
 from wiregen.study.ethernet import channels
 from wiregen.study.fuse import fuses, guards
 from wiregen.study.line_end import line_ends
@@ -52,7 +52,7 @@ class Still:
     missing: tuple[str, ...]
 
 
-def still(site: Site, door: Door, wiring: Wiring, loads: Sequence[Supplied], copper: Copper) -> Still:
+def still(site: Site, door: Door, wiring: Wiring, loads: Loads, copper: Copper) -> Still:
     """Copper, joints, calmers, lines and classes of a door, or of what is shared."""
     of_joints, sizeless = splices(wiring)
     of_conduits, unfilled = conduits(door.runs, wiring.cables.values(), wiring.links)
@@ -135,7 +135,7 @@ def study_door(site: Site, door: Door, wiring: Wiring, shared: Wiring | None, mo
 
 
 def ratings(
-    door: Door, wiring: Wiring, loads: Sequence[Supplied], of: Sequence[Supplied]
+    door: Door, wiring: Wiring, loads: Loads, of: Sequence[Supplied]
 ) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
     """Current of those loads, but for those whose data sheet gives it as it stands; and those of which it is not known."""
     figures: list[Figure] = []

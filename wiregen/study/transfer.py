@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
 from wiregen.reading.model import Door, Pass
-from wiregen.study.copper import Copper, Supplied
+from wiregen.study.copper import Copper, Loads, Supplied
 from wiregen.study.formula import identifier, total
 from wiregen.study.load import draws
 from wiregen.study.model import Figure
 from wiregen.wiring.model import End, Wiring
 
 
-def transfers(door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
+def transfers(door: Door, wiring: Wiring, loads: Loads) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
     """Amps through each landed core that loads hang behind, and what is missing for them."""
     figures: list[Figure] = []
     missing: list[str] = []
@@ -48,7 +47,7 @@ def transfers(door: Door, wiring: Wiring, loads: Sequence[Supplied]) -> tuple[tu
     return tuple(figures), tuple(missing)
 
 
-def _beyond(wiring: Wiring, near: End, far: End, loads: Sequence[Supplied]) -> list[Supplied]:
+def _beyond(wiring: Wiring, near: End, far: End, loads: Loads) -> list[Supplied]:
     """Loads with a pole on one end of the core while that of its source is on the other, contacts counted as closed."""
     apart = Copper(replace(wiring, ties=tuple(tie for tie in wiring.ties if set(tie) != {near, far})))
     if not (apart.landed(near) and apart.landed(far)):
