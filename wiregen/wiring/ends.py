@@ -9,6 +9,7 @@ from wiregen.wiring.cast import Cast
 from wiregen.wiring.joins import Added, Join
 from wiregen.wiring.model import End
 
+SIGNALS = ("data", "input", "drive")  # circuits
 CLASSES = ("power", "line", "signal", "earth")  # a net with ends of several goes in the first
 
 
@@ -37,13 +38,17 @@ class Ends:
         return self.added[end.device].place if end.device in self.added else self.cast.place(end.device)
 
     def _classify(self) -> None:
-        """The class of each terminal: power in a lock circuit, line beside a data line, else signal."""
+        """The class of each terminal: power in a lock circuit, line beside a data line, else signal.
+
+        An output of a device that has signals too is no power: its cable carries both.
+        """
         lined = {end.device for join in self.joins if join.line for end in (join.a, join.b)}
+        signalled = {end.device for join in self.joins if join.circuit in SIGNALS for end in (join.a, join.b)}
         for join in self.joins:
             for end in (join.a, join.b):
                 if join.circuit == "earth":
                     class_ = "earth"
-                elif join.heavy and not self._shares(end):
+                elif join.heavy and not (end.device in signalled and self._is_output(end)):
                     class_ = "power"
                 else:
                     class_ = "line" if end.device in lined else "signal"
@@ -51,12 +56,8 @@ class Ends:
                 if known is None or CLASSES.index(class_) < CLASSES.index(known):
                     self.class_of[end] = class_
 
-    def _shares(self, end: End) -> bool:
-        """True for an output of a device that has signals too: its cable carries both."""
+    def _is_output(self, end: End) -> bool:
         if end.device in self.added:
             return False
         groups = self.cast.device(end.device).sheet.groups.values()
-        outputs = any(isinstance(g, Gives) and end.terminal in g.marks for g in groups)
-        return outputs and any(
-            join.circuit in ("data", "input", "drive") for join in self.joins if end.device in (join.a.device, join.b.device)
-        )
+        return any(isinstance(g, Gives) and end.terminal in g.marks for g in groups)
