@@ -243,7 +243,7 @@ def _solve_there(task: Task, door: str) -> tuple[bytes, tuple[Where, ...]] | lis
         return _problems(task, door)
     seen = task.seen(door)
     solved = _solve_seen(task, seen)
-    return solved if isinstance(solved, list) else (packed(solved, seen.site, seen.canon), tuple(seen.canon.places))
+    return solved if isinstance(solved, list) else packed(solved, seen.site)
 
 
 def _solve(task: Task, door: str) -> Solved | list[Problem]:

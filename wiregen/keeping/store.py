@@ -58,11 +58,10 @@ class Store:
 
         Not one that names a place that is not there, as that would be another in a copy of the site.
         """
-        out = BytesIO()
-        pickler = _Pickler(out, seen, canon)
-        pickler.dump(value)
-        if not pickler.elsewhere:
-            self.write(kind, key, out.getvalue())
+        places = dict(canon.places)
+        packed = _packed(value, seen, places)
+        if len(places) == len(canon.places):
+            self.write(kind, key, packed)
 
     def get_alone(self, kind: str, key: str) -> Any:
         """What was kept that takes nothing from the site by reference."""
@@ -113,10 +112,17 @@ class Store:
 
 # ---- what a value takes from the site that it was worked out from ----------------------------------------------------------
 
-def packed(value: Any, seen: Site, canon: Canon) -> bytes:
-    """A value that was worked out from `seen` as bytes: places, data sheets and devices from there by reference."""
+def packed(value: Any, seen: Site) -> tuple[bytes, tuple[Where, ...]]:
+    """A value that was worked out from `seen` as bytes, data sheets and devices from there by reference, and the places that
+    it names by number."""
+    places: dict[Where, int] = {}
+    return _packed(value, seen, places), tuple(places)
+
+
+def _packed(value: Any, seen: Site, places: dict[Where, int]) -> bytes:
+    """`places` gets those that it has not yet."""
     out = BytesIO()
-    _Pickler(out, seen, canon).dump(value)
+    _Pickler(out, seen, places).dump(value)
     return out.getvalue()
 
 
@@ -146,19 +152,16 @@ def _device(door: str, ref: str) -> Device:
 
 
 class _Pickler(pickle.Pickler):
-    def __init__(self, file: BytesIO, seen: Site, canon: Canon) -> None:
+    def __init__(self, file: BytesIO, seen: Site, places: dict[Where, int]) -> None:
         super().__init__(file, protocol=5)
-        self.elsewhere = False  # whether a place was met that the canonical form does not number
-        self._places = canon.places
+        self._places = places
         self._sheets = {id(sheet): name for name, sheet in seen.sheets.items()}
         self._devices = {id(device): (door, device.ref) for door, device in _devices(seen)}
 
     def reducer_override(self, value: Any) -> Any:
         kind = type(value)
         if kind is Where:
-            if value in self._places:
-                return _place, (self._places[value],)
-            self.elsewhere = True
+            return _place, (self._places.setdefault(value, len(self._places)),)
         if kind in SHEETS and id(value) in self._sheets:
             return _sheet, (self._sheets[id(value)],)
         if kind is Device and id(value) in self._devices:
