@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from operator import itemgetter
 
 from wiregen.reading.model import Door, Gives
 from wiregen.study.converter import drawn_from
-from wiregen.study.copper import Copper, Loads
+from wiregen.study.copper import Copper, Loads, Supplied
 from wiregen.study.formula import Formula
 from wiregen.study.model import Figure
 from wiregen.wiring.model import Conductor, End, Wiring
@@ -42,8 +43,14 @@ def through_fuse(drawn: Figure, output: Gives) -> Iterator[Figure]:
 def guards(wiring: Wiring, loads: Loads, copper: Copper) -> Iterator[Figure]:
     """For every output that feeds these loads: its limit against the thinnest wire that it guards."""
     outputs = {(at.source, at.output.name): at.output for at in loads if at.output.current == "dc"}
+    sized: dict[End, list[tuple[int, Conductor]]] = {}  # by the terminal that stands for its copper, with its place in the list
+    for n, conductor in enumerate(wiring.conductors):
+        if conductor.area and conductor.size:
+            sized.setdefault(copper.root(conductor.a), []).append((n, conductor))
     for (ref, name), output in outputs.items():
-        thinnest = min(_behind(wiring, loads, copper, ref, output), key=guarded, default=None)
+        roots = _behind(loads.on(ref, name), copper)
+        behind = sorted((each for root in roots for each in sized.get(root, ())), key=itemgetter(0))
+        thinnest = min((conductor for _, conductor in behind), key=guarded, default=None)
         if thinnest is not None and (limit := output.limit):
             carries, source = guarded(thinnest)
             wire = f"{thinnest.wire} ({thinnest.size}{f', {thinnest.cable}' if thinnest.cable else ''})"
@@ -67,12 +74,10 @@ def guarded(conductor: Conductor) -> tuple[float, str]:
     return DENSITY * squares, f"{DENSITY:g} A/mm2, common practice, no source"
 
 
-def _behind(wiring: Wiring, loads: Loads, copper: Copper, ref: str, output: Gives) -> list[Conductor]:
-    """Every conductor with a known section that is one copper with the output, or with what its contacts pass on."""
+def _behind(loads: Sequence[Supplied], copper: Copper) -> set[End]:
+    """What stands for all copper that is one with the output of these loads, or with what its contacts pass on."""
     ends: list[End] = []
     for at in loads:
-        if (at.source, at.output.name) == (ref, output.name):
-            ends += [at.plus, at.minus, at.source_plus, at.source_minus]
-            ends += [end for link in (at.chain.links if at.chain else ()) for end in (link.enters, link.leaves)]
-    roots = {copper.root(end) for end in ends if copper.landed(end)}
-    return [c for c in wiring.conductors if c.area and c.size and copper.root(c.a) in roots]
+        ends += [at.plus, at.minus, at.source_plus, at.source_minus]
+        ends += [end for link in (at.chain.links if at.chain else ()) for end in (link.enters, link.leaves)]
+    return {copper.root(end) for end in ends if copper.landed(end)}
