@@ -6,7 +6,7 @@ is named.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil
 from types import MappingProxyType
@@ -59,6 +59,7 @@ def runs(
         amps = _amps(door, wiring, loads, at, needs) if needs is not None and at.volts is not None else None
         if needs is not None and amps is not None and way is not None:
             drawing.append(Drawing(at, way, needs, amps))
+    over, through = (_summed(drawing, part) for part in (lambda of: of.way, lambda of: of.switches))
     for of in drawing:
         at, way, needs, amps = of.at, of.way, of.needs, of.amps
         if at.volts is None or not long(way):
@@ -71,7 +72,7 @@ def runs(
         spare = SPARE.figure("volts that the run may lose", about, volts=at.volts, needs=needs)
         lost = LOST.figure("volts that the run loses", about, amps=amps, wires=wires, contacts=contacts, note=note)
         told = [wires, spare]
-        shared, short = _with_others(site, wiring, of, drawing)
+        shared, short = _with_others(site, wiring, of, over, through)
         left = spare.least - short
         length, cure = metres(way) / 2, "a source of higher volts, or one nearer the load"
         if spare.least > 0 and amps.least > 0:  # what hangs on nothing yet, such as a new fuse board, may lie anywhere
@@ -93,17 +94,27 @@ def runs(
         yield replace(lost, topic="conductor", ceiling=max(spare.least, 0.0), bound=bound, cure=cure)
 
 
-def _with_others(site: Site, wiring: Wiring, own: Drawing, all_: Sequence[Drawing]) -> tuple[float, float]:
+def _summed(drawing: Sequence[Drawing], parts: Callable[[Drawing], Sequence[Hashable]]) -> dict[Hashable, float]:
+    """Most amps in each part of the ways of loads, all that share it on together."""
+    found: dict[Hashable, float] = {}
+    for of in drawing:
+        for part in dict.fromkeys(parts(of)):
+            found[part] = found.get(part, 0.0) + of.amps.most
+    return found
+
+
+def _with_others(
+    site: Site, wiring: Wiring, own: Drawing, over: Mapping[Hashable, float], through: Mapping[Hashable, float]
+) -> tuple[float, float]:
     """Most amps in the way of a load, on the average over its metres, and most volts that its contacts and short wires lose.
 
-    All that shares a piece of the way counts as on together.
+    `over` are the amps in each conductor, `through` in each switch.
     """
-    over = [(c, sum(other.amps.most for other in all_ if c in other.way)) for c in own.way]
-    through = [sum(other.amps.most for other in all_ if switch in other.switches) for switch in own.switches]
-    jumpers = [(replace(c, length=JUMPER.most), amps) for c, amps in over if not c.length and c.area]
-    lost = [CONTACT.most * amps for amps in through] + [conductor_ohms(site, wiring, c).most * amps for c, amps in jumpers]
-    lost += [SOURCE * through[0]]
-    return sum(c.length * amps for c, amps in over) / metres(own.way), sum(lost)
+    jumpers = [(replace(c, length=JUMPER.most), over[c]) for c in own.way if not c.length and c.area]
+    lost = [CONTACT.most * through[switch] for switch in own.switches]
+    lost += [conductor_ohms(site, wiring, c).most * amps for c, amps in jumpers]
+    lost += [SOURCE * through[own.switches[0]]]
+    return sum(c.length * over[c] for c in own.way) / metres(own.way), sum(lost)
 
 
 def _resistivity(site: Site, wiring: Wiring, way: Sequence[Conductor]) -> Band:
