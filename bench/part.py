@@ -11,15 +11,15 @@ from __future__ import annotations
 import json
 import resource
 import sys
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator
 from itertools import chain
 from pathlib import Path
 
 from wiregen.build import Examined, examine
 from wiregen.crew import crew, silent
 from wiregen.keeping.store import own_store
-from wiregen.making import VOLUME, Drawn, _Press
-from wiregen.output import Product, write
+from wiregen.making import VOLUME, Drawn, Parcel, _Press
+from wiregen.output import PACKET, write
 from wiregen.reading.shared import SITE
 
 JOBS = 2
@@ -30,14 +30,14 @@ class Part(_Press):
 
     def __init__(self, examined: Examined, volumes: int, *more: object) -> None:
         super().__init__(examined, *more)  # type: ignore[arg-type]
-        self._volumes = volumes
+        self.books = {PACKET, *(f"volumes/{number}.pdf" for number in range(1, volumes + 1))}
 
     def drawn(self, doors: Collection[str]) -> Iterator[tuple[str, Drawn]]:
         own = [SITE] if SITE in doors else []
-        return super().drawn([*own, *[door for door in doors if door != SITE][: self._volumes * VOLUME]])
+        return super().drawn([*own, *[door for door in doors if door != SITE][: (len(self.books) - 1) * VOLUME]])
 
-    def _volume(self, number: int, of: int, drawn: Mapping[str, Drawn]) -> Iterator[Product]:
-        return super()._volume(number, of, drawn) if number <= self._volumes else iter(())
+    def parcels(self) -> Iterator[Parcel]:
+        return (parcel for parcel in super().parcels() if parcel.name in self.books)
 
 
 def spent() -> float:
@@ -51,7 +51,7 @@ def made(examined: Examined, out: Path, volumes: int) -> float:
     before = spent()
     with crew(JOBS, examined.task, len(examined.wirings)) as run:
         press = Part(examined, volumes, run, silent, False)
-        write(out, chain(press.volumes(), press.record()))
+        write(out, chain(chain.from_iterable(map(press.files, press.parcels())), press.record()))
     return spent() - before
 
 
