@@ -15,6 +15,7 @@ from typing import Literal, NamedTuple
 from wiregen.drafting.columns import Tree
 from wiregen.drafting.face import Face, face_of
 from wiregen.drafting.graph import Graph
+from wiregen.wiring.model import End
 
 Half = Literal["left", "right"]  # of a channel
 ZONES = ("left", "middle", "right")
@@ -191,6 +192,9 @@ class Planner:
                 else:
                     found[n, which] = "right" if b > a else "left"
                     count[end][b > a] += 1
+        at_end: dict[End, list[Port]] = defaultdict(list)  # of those found, by their terminal
+        for n, which in found:
+            at_end[graph.nets[n].at[which]].append((n, which))
         last = max(choice.column)
         jumpers: dict[int, list[int]] = defaultdict(list)  # of each device
         for n, _ in level:
@@ -204,7 +208,7 @@ class Planner:
             rights = sum(count[e][1] for e in net.ends)
             at = choice.column[net.ends[which]]
             chain = len(set(jumpers[net.ends[which]])) >= CHAIN
-            same = [p for p in found for w in (0, 1) if graph.nets[p[0]].at[p[1]] == net.at[w]]
+            same = [p for w in (0, 1) for p in at_end[net.at[w]]]
             shared = {found[p] for p in same if not chain or p[0] in jumpers[net.ends[which]]}
             if net.ends[0] != net.ends[1] and at in (0, last) and last:
                 side = "right" if at == 0 else "left"
@@ -212,7 +216,10 @@ class Planner:
                 side = next(iter(shared))
             else:
                 side = "left" if lefts < rights else "right"
-            found[n, 0] = found[n, 1] = side
+            for each in (0, 1):
+                if (n, each) not in found:
+                    at_end[net.at[each]].append((n, each))
+                found[n, each] = side
         return found
 
     # ---- orders of terminals ---------------------------------------------------------------------------------------
