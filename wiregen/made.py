@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import cast
 
 from wiregen.attacks.withheld import withheld
 from wiregen.build import Seen, Task
@@ -20,7 +19,7 @@ from wiregen.faults.effects import Trials
 from wiregen.faults.upkeep import upkeep
 from wiregen.keeping.canon import content_hash
 from wiregen.keeping.program import program
-from wiregen.keeping.store import Store
+from wiregen.keeping.store import Store, once
 from wiregen.packet.bind import door_pages, opened, section_hashes
 from wiregen.packet.egress import Rows, locks
 from wiregen.packet.page import Page
@@ -160,14 +159,9 @@ def _laid_out(site: Site, wiring: Wiring, store: Store | None) -> tuple[Layout, 
     if not (wiring.conductors or wiring.links):
         return ()
     key = content_hash(program(), site.house, wiring)
-    kept = store.get_alone(LAID, key) if store else None
-    if kept is not None:
-        return cast("tuple[Layout, ...]", kept)
     draw = partial(lay_out, wiring, field_for(site.house), site.house)
-    layouts = marked(draw, wiring.revised.wires, wiring.revised.rev) if wiring.revised else draw()
-    if store:
-        store.put_alone(LAID, key, layouts)
-    return layouts
+    said = wiring.revised
+    return once(store, LAID, key, lambda: marked(draw, said.wires, said.rev) if said else draw())
 
 
 def _sections(

@@ -19,7 +19,7 @@ from wiregen.crew import Crew, Hands, Progress, crew, silent
 from wiregen.keeping.canon import content_hash
 from wiregen.keeping.inputs import from_above
 from wiregen.keeping.program import program
-from wiregen.keeping.store import Store
+from wiregen.keeping.store import Store, once
 from wiregen.made import BRIEF, MADE, Brief, Job, Made, Told, can_be_opened, make_door, sheet_names, tell_door
 from wiregen.output import LABELS, MANIFEST, PACKET, RECORD, WORKBOOK, Product, manifest
 from wiregen.packet.bind import bind_door
@@ -183,7 +183,7 @@ class _Press:
 
     def parcels(self) -> Iterator[Parcel]:
         """One packet of all doors; of many doors volumes, and behind them a packet of the site's sheets."""
-        return self._volumes() if len(self.examined.site.doors) > WHOLE else self._packet()
+        return self._volumes() if _in_volumes(self.examined.site) else self._packet()
 
     def _packet(self) -> Iterator[Parcel]:
         drawn = dict(self.drawn(self.examined.wirings))
@@ -238,16 +238,13 @@ class _Press:
         keys = [each.job.key for each in drawn.values()]
         key = None if None in keys else content_hash(program(), outline, keys, self.examined.site.labels)
         book = cache(lambda: paged(outline, {door: made(door).pages for door in drawn}, self._set))
-        sections: tuple[Bound, ...] | None = self._kept(BOUND, key)
-        if sections is None:
-            sections = book().sections
-            self._keep(BOUND, key, sections)
+        sections = once(self._store, BOUND, key, lambda: book().sections) if key else book().sections
         self._bound += ({**asdict(section), "book": name} for section in sections)
         return Parcel(name, key, sections, book, drawn, made, beside, anew)
 
     def files(self, parcel: Parcel) -> Iterator[Product]:
         """The files of a parcel, those of its doors first."""
-        apart = len(self.examined.site.doors) > WHOLE
+        apart = _in_volumes(self.examined.site)
         for door, each in parcel.drawn.items():
             yield from self._of_door(door, each, parcel.made, apart and door != SITE)
         yield from self._files(parcel.key, {**parcel.beside, parcel.name: lambda: self._pressed(parcel.book())})
@@ -388,12 +385,7 @@ def _setter(store: Store | None) -> Setter:
 
     def keeping(part: Part, paper: str) -> tuple[Page, ...]:
         key = content_hash(program(), paper, part.section, part.running, part.bookmarks)
-        kept = store.get_alone(SHEET, key) if store else None
-        if kept is None:
-            kept = set_part(part, paper)
-            if store:
-                store.put_alone(SHEET, key, kept)
-        return cast("tuple[Page, ...]", kept)
+        return once(store, SHEET, key, lambda: set_part(part, paper))
 
     return keeping
 
@@ -415,6 +407,10 @@ def _csv(grids: Callable[[], Sequence[Grid]], number: int) -> bytes:
 def _json(value: Json) -> bytes:
     json.dumps(value, allow_nan=False)  # raises ValueError for what is no number: orjson would write null
     return orjson.dumps(value, option=orjson.OPT_INDENT_2 | orjson.OPT_APPEND_NEWLINE)
+
+
+def _in_volumes(site: Site) -> bool:
+    return len(site.doors) > WHOLE
 
 
 def _locks(told: Mapping[str, Short]) -> dict[str, Rows]:
@@ -451,7 +447,7 @@ def _standing(examined: Examined, told: Mapping[str, Short]) -> tuple[Site, Mapp
 def _sheets(
     examined: Examined, site: Site, wirings: Mapping[str, Wiring], findings: Sequence[Finding], told: Mapping[str, Short]
 ) -> Sheets:
-    if len(site.doors) > WHOLE:
+    if _in_volumes(site):
         return sections_beside_volumes(site, wirings, examined.studies, findings)
     return site_sections(site, wirings, examined.studies, findings, _locks(told))
 

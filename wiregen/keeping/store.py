@@ -11,13 +11,13 @@ import os
 import pickle
 import tempfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from contextvars import ContextVar
 from io import BytesIO
 from pathlib import Path
 from time import time
-from typing import Any
+from typing import Any, TypeVar, cast
 
 from platformdirs import user_cache_path
 
@@ -27,6 +27,7 @@ from wiregen.reading.model import SHEETS, Device, Site, Where
 CACHE = "WIREGEN_CACHE"  # names another folder than the user's own to keep in; set to nothing, nothing is kept
 DAY = 24 * 3600  # seconds
 MONTH = 30 * DAY
+Value = TypeVar("Value")
 _LEVEL = 1  # of compression: a quarter of the size for a tenth of the time
 
 
@@ -108,6 +109,17 @@ class Store:
             for path in list(self._folder.iterdir()):
                 if path.is_file() and now - path.stat().st_mtime > MONTH:
                     path.unlink(missing_ok=True)
+
+
+def once(store: Store | None, kind: str, key: str, make: Callable[[], Value]) -> Value:
+    """What is kept under that key, taking nothing from the site by reference; else what `make` gives, which is kept then."""
+    kept = store.get_alone(kind, key) if store else None
+    if kept is not None:
+        return cast("Value", kept)
+    made = make()
+    if store:
+        store.put_alone(kind, key, made)
+    return made
 
 
 # ---- what a value takes from the site that it was worked out from ----------------------------------------------------------

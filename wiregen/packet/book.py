@@ -221,12 +221,6 @@ def site_sections(
 
     `locks` are by door what `egress.locks` gives.
     """
-    before = (
-        all_findings(site, wirings, findings),
-        history(site, wirings),
-        one_line(site, wirings, studies),
-        shared_devices(site, wirings),
-    )
     behind = (
         load_sheets(site, wirings, studies),
         cable_schedule(site, wirings),
@@ -235,7 +229,7 @@ def site_sections(
         egress_list(site, locks),
         sign_off(site, wirings, findings),
     )
-    return before, behind
+    return _before(site, wirings, studies, findings, wirings), behind
 
 
 def sections_beside_volumes(
@@ -244,12 +238,6 @@ def sections_beside_volumes(
     """The same for a site whose doors are in volumes: what a volume tells of its doors one by one is left to it."""
     shared = {SITE: wirings[SITE]} if SITE in wirings else {}
     of_all = [f for f in findings if f.door is None or f.level == "stop"]
-    before = (
-        all_findings(site, wirings, of_all),
-        history(site, shared),
-        one_line(site, wirings, studies),
-        shared_devices(site, wirings),
-    )
     behind = (
         load_sheets(site, wirings, studies),
         cable_totals(site, wirings),
@@ -257,7 +245,23 @@ def sections_beside_volumes(
         *_by_device(site, wirings, studies, (SITE,), shared),
         sign_off(site, {}, ()),
     )
-    return before, behind
+    return _before(site, wirings, studies, of_all, shared), behind
+
+
+def _before(
+    site: Site,
+    wirings: Mapping[str, Wiring],
+    studies: Mapping[str, Study],
+    findings: Sequence[Finding],
+    told: Mapping[str, Wiring],
+) -> tuple[Section, ...]:
+    """What stands before the doors; of those `told` the history."""
+    return (
+        all_findings(site, wirings, findings),
+        history(site, told),
+        one_line(site, wirings, studies),
+        shared_devices(site, wirings),
+    )
 
 
 def _by_device(
