@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
+from wiregen.drafting.areas import areas
 from wiregen.drafting.arrange import Arrangement, arrange, first_choice, measure
 from wiregen.drafting.columns import Tree, assign, choices, hub_of, tree_of
 from wiregen.drafting.compose import Draft, compose, draft, wide_enough
@@ -26,12 +27,20 @@ STYLES = (
 
 
 def lay_out(wiring: Wiring, field: Rect, house: House, blanks: Mapping[str, str] = NO_BLANKS) -> tuple[Layout, ...]:
-    """The pages of a door's wiring sheet: every conductor and link once, on one of them.
+    """The pages of a door's wiring sheet: every conductor and link once, on one of them; each area has its own.
 
     A page on which something lacks room is cut in two, as long as it can be cut.  Devices without a wire stand on the last
-    page; where that does not hold them all, on none: the site's list of shared devices and a door's data sheet have them.
-    `blanks` as in `graph_of`.
+    page of their area; where that does not hold them all, on none: the site's list of shared devices and a door's data sheet
+    have them.  `blanks` as in `graph_of`.
     """
+    pages: list[Layout] = []
+    for area in areas(wiring):
+        pages += _pages(area, field, blanks, len(pages))
+    return numbered(pages, house)
+
+
+def _pages(wiring: Wiring, field: Rect, blanks: Mapping[str, str], before: int) -> list[Layout]:
+    """Of one area, with so many pages before these."""
     drawn: dict[tuple[frozenset[str], bool], _Drafts] = {}
 
     def draw(
@@ -42,10 +51,15 @@ def lay_out(wiring: Wiring, field: Rect, house: House, blanks: Mapping[str, str]
             drawn[key] = _Drafts(wiring, field, wires, idle, blanks)
         return drawn[key].best(elsewhere, strict)
 
-    pages = cut(wiring, draw) or cut(wiring, lambda wires, _, elsewhere, strict: draw(wires, False, elsewhere, strict))
+    def without_idle(
+        wires: frozenset[str], _: bool, elsewhere: Mapping[End, Sequence[int]], strict: bool
+    ) -> tuple[Layout, int] | None:
+        return draw(wires, False, elsewhere, strict)
+
+    pages = cut(wiring, draw, before) or cut(wiring, without_idle, before)
     if pages is None:
         raise ValueError(f"{wiring.door}: no conductor fits a field of {field.w:g} × {field.h:g} mm")
-    return numbered(pages, house)
+    return pages
 
 
 class _Drafts:

@@ -96,22 +96,22 @@ def _above(wiring: Wiring, place: str) -> bool:
 Draw = Callable[[frozenset[str], bool, Mapping[End, Sequence[int]], bool], tuple[Layout, int] | None]
 
 
-def cut(wiring: Wiring, draw: Draw) -> list[Layout] | None:
+def cut(wiring: Wiring, draw: Draw, before: int = 0) -> list[Layout] | None:
     """Pages of which each can be drawn and, if possible, has room for all that it says; None if that cannot be.  A contact
     stays whole on a page where that takes no more pages.
 
     `draw` gets the wires of a page, whether it is the last one, which takes the devices without any, the other pages of
     each junction, and whether a page on which something lacks room is of no use, for it can be cut; it gives the page and
-    how much lacks room on it.
+    how much lacks room on it.  Pages count from `before`.
     """
-    whole = _cut(wiring, draw, clusters(wiring, over_contacts=True))
+    whole = _cut(wiring, draw, clusters(wiring, over_contacts=True), before)
     if whole is not None and len(whole) < 3:  # no fewer would do: one page has all wires, whatever stays together
         return whole
-    plain = _cut(wiring, draw, clusters(wiring, over_contacts=False))
+    plain = _cut(wiring, draw, clusters(wiring, over_contacts=False), before)
     return plain if whole is None or (plain is not None and len(plain) < len(whole)) else whole
 
 
-def _cut(wiring: Wiring, draw: Draw, together: list[Cluster]) -> list[Layout] | None:
+def _cut(wiring: Wiring, draw: Draw, together: list[Cluster], before: int) -> list[Layout] | None:
     landed = {j.end: {c.wire for c in wiring.conductors if j.end in (c.a, c.b)} for j in wiring.junctions}
     bridges = {c.wire for c in wiring.conductors if {c.a, c.b} <= landed.keys()}
     shares: list[list[Cluster]] = [together]
@@ -123,7 +123,7 @@ def _cut(wiring: Wiring, draw: Draw, together: list[Cluster]) -> list[Layout] | 
             draw(
                 here,
                 n == len(shares) - 1,
-                {end: [m + 1 for m in there if m != n] for end, there in on.items() if n in there},
+                {end: [before + m + 1 for m in there if m != n] for end, there in on.items() if n in there},
                 len(halves[n]) > 1,
             )
             for n, here in enumerate(wires)
