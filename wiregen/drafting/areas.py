@@ -9,13 +9,28 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
-from typing import TypeVar
+from functools import partial
+from operator import attrgetter
+from typing import Any, TypeVar, cast
 
-from wiregen.wiring.model import Conductor, Link, Wiring
+from wiregen.wiring.model import Conductor, Link, Revised, Wiring
 
 FEW = 40  # wires of small areas that are drawn together
 
 Part = TypeVar("Part")
+DEVICE: Mapping[str, Callable[[Any], str]] = {  # with which device it goes, by field of a wiring
+    "conductors": attrgetter("a.device"),
+    "links": attrgetter("a.device"),
+    "junctions": attrgetter("end.device"),
+    "lead_joints": attrgetter("end.device"),
+    "calmers": attrgetter("lock"),
+    "line_ends": attrgetter("sensor"),
+    "unused": attrgetter("device"),
+    "chains": attrgetter("load"),
+    "behaviours": attrgetter("lock"),
+    "mains": attrgetter("device"),
+    "ties": lambda tie: cast("str", tie[0].device),
+}
 
 
 def areas(wiring: Wiring) -> Iterator[Wiring]:
@@ -63,25 +78,29 @@ def _places(wiring: Wiring) -> dict[str, str]:
 def _parted(wiring: Wiring, area: Mapping[str, int], count: int) -> Iterator[Wiring]:
     at = {ref: area[place] for ref, place in _places(wiring).items()}
     of_cable = {c.cable: at[c.a.device] for c in wiring.conductors}
+    named = {of: _dealt(getattr(wiring, of).items(), lambda item: at[item[0]], count) for of in ("devices", "boxes")}
+    named["cables"] = _dealt(wiring.cables.items(), lambda item: of_cable.get(item[0]), count)
+    listed = {of: _dealt(getattr(wiring, of), partial(_at, at, device), count) for of, device in DEVICE.items()}
+    listed["places"] = _dealt(wiring.places, area.get, count)
+    for n in range(count):
+        part: dict[str, Any] = {of: tuple(each[n]) for of, each in listed.items()}
+        part |= {of: dict(each[n]) for of, each in named.items()}
+        yield replace(wiring, **part, revised=wiring.revised and _revised(wiring.revised, part, first=n == 0))
 
-    def dealt(each: Iterable[Part], where: Callable[[Part], int | None]) -> list[list[Part]]:
-        found: dict[int | None, list[Part]] = defaultdict(list)
-        for one in each:
-            found[where(one)].append(one)
-        return [found[n] for n in range(count)]
 
-    parts = zip(
-        dealt(wiring.devices.items(), lambda device: at[device[0]]),
-        dealt(wiring.boxes.items(), lambda box: at[box[0]]),
-        dealt(wiring.cables.items(), lambda cable: of_cable.get(cable[0])),
-        dealt(wiring.conductors, lambda conductor: at[conductor.a.device]),
-        dealt(wiring.links, lambda link: at[link.a.device]),
-        dealt(wiring.junctions, lambda junction: area[junction.place]),
-        dealt(wiring.places, area.get),
-        strict=True,
-    )
-    for devices, boxes, cables, conductors, links, junctions, places in parts:
-        yield replace(
-            wiring, devices=dict(devices), boxes=dict(boxes), cables=dict(cables), conductors=tuple(conductors),
-            links=tuple(links), junctions=tuple(junctions), places=tuple(places),
-        )  # fmt: skip
+def _at(at: Mapping[str, int], device: Callable[[Any], str], one: Any) -> int:
+    return at[device(one)]
+
+
+def _dealt(each: Iterable[Part], where: Callable[[Part], int | None], count: int) -> list[list[Part]]:
+    found: dict[int | None, list[Part]] = defaultdict(list)
+    for one in each:
+        found[where(one)].append(one)
+    return [found[n] for n in range(count)]
+
+
+def _revised(revised: Revised, part: Mapping[str, Any], *, first: bool) -> Revised:
+    """What of it is in one part; what is gone is told with the `first`."""
+    here = {*(c.wire for c in part["conductors"]), *(link.ref for link in part["links"])}
+    wires = tuple(wire for wire in revised.wires if wire in here)
+    return replace(revised, wires=wires, gone=revised.gone if first else ())

@@ -71,7 +71,7 @@ class Parts:
 
 
 def flow(
-    blocks: Sequence[Block], columns: Sequence[Column], canvases: Sequence[Canvas], parts: Parts | None = None
+    blocks: Sequence[Block], columns: Sequence[Column], canvases: Mapping[int, Canvas], parts: Parts | None = None
 ) -> tuple[Block, ...]:
     """Prints blocks, each whole in the first column that has room for it; gives back those that found none.
 
@@ -92,7 +92,7 @@ def flow(
 
 
 def pour(
-    blocks: Sequence[Block], columns: Sequence[Column], canvases: Sequence[Canvas], parts: Parts | None = None
+    blocks: Sequence[Block], columns: Sequence[Column], canvases: Mapping[int, Canvas], parts: Parts | None = None
 ) -> tuple[Block, ...]:
     """Prints blocks one after the other, cut where a column ends; gives back what found no room."""
     parts = parts or Parts()
@@ -107,7 +107,7 @@ def pour(
     return tuple(rest)
 
 
-def _onto(block: Block, column: Column, canvases: Sequence[Canvas], parts: Parts) -> Block | None:
+def _onto(block: Block, column: Column, canvases: Mapping[int, Canvas], parts: Parts) -> Block | None:
     left, y = _set(block, column, canvases[column.page], parts)
     if left == block:
         return left

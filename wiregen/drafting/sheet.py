@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
 from reportlab.graphics.shapes import Drawing
 
+from wiregen.drafting.areas import areas
 from wiregen.drafting.boxes import draw_devices, draw_places, lettering
 from wiregen.drafting.canvas import Canvas
 from wiregen.drafting.copper import draw_copper
@@ -64,11 +65,10 @@ def draw_uncoded(
     canvases = [Canvas(*paper_size(house)) for _ in layouts]
     for canvas, layout in zip(canvases, layouts, strict=True):
         _draw_layout(canvas, layout, wiring, house)
-    shown = {mark.wire for layout in layouts for mark in layout.marks}
-    notes = _notes(blocks_for(site, door, wiring, shown), layouts, house)
-    canvases += [Canvas(*paper_size(house)) for _ in notes[len(layouts) :]]
-    for canvas, noted in zip(canvases, notes, strict=True):
-        canvas.drawing.contents += noted.drawing.contents
+    noted = _noted(site, door, wiring, layouts)
+    canvases += [Canvas(*paper_size(house)) for _ in range(len(layouts), len(noted))]
+    for number, canvas in enumerate(canvases):
+        canvas.drawing.contents += noted[number].drawing.contents
     sheets = []
     for number, canvas in enumerate(canvases, 1):
         document = "Wiring sheet" if number <= len(layouts) else "Wiring notes"
@@ -80,31 +80,49 @@ def draw_uncoded(
     return tuple(sheets)
 
 
-def _notes(blocks: Sequence[Block], layouts: Sequence[Layout], house: House) -> list[Canvas]:
-    """The notes alone, on a canvas for each page.  Set again where a block is cut, until each part knows of the others."""
+def _noted(site: Site, door: Door, wiring: Wiring, layouts: Sequence[Layout]) -> dict[int, Canvas]:
+    """The notes alone, by page: those of each area on its own pages, what they do not hold behind all of them."""
+    parts = tuple(areas(wiring))
+    part = {ref: n for n, area in enumerate(parts) for ref in area.devices}
+    pages: list[list[int]] = [[] for _ in parts]
+    for n, layout in enumerate(layouts):
+        pages[next((part[device.ref] for device in layout.devices), 0)].append(n)
+    shown = {mark.wire for layout in layouts for mark in layout.marks}
+    noted: dict[int, Canvas] = {}
+    behind = len(layouts)
+    for area, own in zip(parts, pages, strict=True):
+        noted |= _notes(blocks_for(site, door, area, shown), {n: layouts[n] for n in own}, behind, site.house)
+        behind = max(behind, max(noted, default=-1) + 1)
+    return noted
+
+
+def _notes(blocks: Sequence[Block], layouts: Mapping[int, Layout], behind: int, house: House) -> dict[int, Canvas]:
+    """By page.  Set again where a block is cut, until each part knows of the others.  Further pages count from `behind`."""
     gaps = cache(lambda n: gaps_in(layouts[n]))  # the same however often notes are set
     parts = Parts()
     for _ in range(AGAIN):
-        canvases = _set_notes(blocks, len(layouts), gaps, house, parts)
+        canvases = _set_notes(blocks, tuple(layouts), behind, gaps, house, parts)
         if parts.cut == parts.before:
             return canvases
         parts = Parts(parts.cut)
-    return _set_notes(blocks, len(layouts), gaps, house, Parts())
+    return _set_notes(blocks, tuple(layouts), behind, gaps, house, Parts())
 
 
 def _set_notes(
-    blocks: Sequence[Block], count: int, gaps: Callable[[int], tuple[Rect, ...]], house: House, parts: Parts
-) -> list[Canvas]:
-    """`gaps`: the room that is left on each of so many sheets."""
-    canvases = [Canvas(*paper_size(house)) for _ in range(count)]
-    columns = [Column.of(n, box) for n in range(count) for box in _strip(house)]
+    blocks: Sequence[Block], pages: Sequence[int], behind: int, gaps: Callable[[int], tuple[Rect, ...]], house: House,
+    parts: Parts,
+) -> dict[int, Canvas]:  # fmt: skip
+    """`gaps`: the room that is left on each of these pages."""
+    canvases = {n: Canvas(*paper_size(house)) for n in pages}
+    columns = [Column.of(n, box) for n in pages for box in _strip(house)]
     rest = flow(blocks, columns, canvases, parts)
     if rest:
-        columns += [Column.of(n, box, apart=True) for n in range(count) for box in gaps(n)]
+        columns += [Column.of(n, box, apart=True) for n in pages for box in gaps(n)]
         rest = pour(flow(rest, columns, canvases, parts), columns, canvases, parts)
     while rest:
-        columns = [Column.of(len(canvases), box) for box in _whole(house)]
-        canvases.append(Canvas(*paper_size(house)))
+        columns = [Column.of(behind, box) for box in _whole(house)]
+        canvases[behind] = Canvas(*paper_size(house))
+        behind += 1
         rest = pour(rest, columns, canvases, parts)
     return canvases
 

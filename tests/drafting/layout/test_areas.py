@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
+from dataclasses import replace
 
 import pytest
 
@@ -10,16 +12,24 @@ from bench.sites import many_doors
 from tests.demo import site_of
 from tests.drafting.layout.legal import problems
 from tests.drafting.layout.test_layout import SPARSE, draw
+from tests.drafting.sheet.paper import pages as read
+from tests.drafting.sheet.paper import words
 from wiregen.drafting.areas import FEW, areas
+from wiregen.drafting.sheet import draw_sheets
 from wiregen.reading.load import load_site
-from wiregen.reading.model import House
-from wiregen.wiring.model import End, Wiring
+from wiregen.reading.model import House, Site
+from wiregen.reading.shared import as_door
+from wiregen.wiring.model import End, Revised, Wiring
 from wiregen.wiring.wire import wire_door, wire_site
 
 
 @pytest.fixture(scope="module")
-def buildings(tmp_path_factory: pytest.TempPathFactory) -> tuple[House, Wiring]:
-    site = load_site(many_doors(tmp_path_factory.mktemp("buildings"), 66))
+def site(tmp_path_factory: pytest.TempPathFactory) -> Site:
+    return load_site(many_doors(tmp_path_factory.mktemp("buildings"), 66))
+
+
+@pytest.fixture(scope="module")
+def buildings(site: Site) -> tuple[House, Wiring]:
     return site.house, wire_site(site)
 
 
@@ -57,15 +67,29 @@ def test_pages_show_one_building_each_and_all_of_it(buildings: tuple[House, Wiri
 
 
 def test_a_door_is_one_area() -> None:
-    site = site_of("fernhill")
-    for door in site.doors.values():
-        wiring = wire_door(site, door)
+    demo = site_of("fernhill")
+    for door in demo.doors.values():
+        wiring = wire_door(demo, door)
         assert list(areas(wiring)) == [wiring], door.id
 
 
 def test_few_wires_are_drawn_with_their_neighbours() -> None:
     """The annex: seven wires in a closet, and a pole with a device that has none."""
-    site = site_of("annex")
-    wiring = wire_site(site)
+    wiring = wire_site(site_of("annex"))
     assert len(_wires(wiring)) < FEW
     assert list(areas(wiring)) == [wiring]
+
+
+def test_notes_of_a_building_stand_on_its_own_sheets(site: Site) -> None:
+    """Screws and plugs are told of what the sheet shows, and what was taken away once."""
+    whole = replace(wire_site(site), revised=Revised("B", "A", (), ("FB9901a (RD, G99:V+ to FB99:IN+)",)))
+    pages = draw(whole, site.house)
+    sheets = draw_sheets(site, as_door(site), whole, pages, (), "9f3c21ab")
+    printed = [" ".join(word["text"] for word in words(page)) for page in read(sheets)]
+    of = {ref: int(re.sub(r"\D", "", ref)[-3:]) // 10 for ref in whole.devices if ref.startswith(("FB", "G"))}
+    for text, page in zip(printed, pages, strict=True):
+        here = {whole.devices[device.ref].place.rsplit("-", 1)[1] for device in page.devices}
+        named = {ref for ref in re.findall(r"\b(?:FB|G)\d{4}\b", text) if ref in of}
+        assert {str(of[ref]) for ref in named} <= here
+    assert sum("Screws" in text for text in printed) >= 3
+    assert sum("Removed since A: FB9901a" in text for text in printed) == 1

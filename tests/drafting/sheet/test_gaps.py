@@ -60,7 +60,7 @@ def test_a_block_goes_whole_where_it_has_room() -> None:
     low, high = Rect(0, 0, 60, 2.5 * PITCH), Rect(70, 0, 60, 6 * PITCH)
     blocks = [Block("Long", ("one two three " * 12,)), Block("Short", ("words",))]
     columns = [Column.of(0, low), Column.of(0, high)]
-    assert flow(blocks, columns, [canvas]) == ()
+    assert flow(blocks, columns, {0: canvas}) == ()
     at = {s.text: s.x / MM for s in canvas.drawing.contents if isinstance(s, shapes.String)}
     assert at["Short"] < 60
     assert at["Long"] > 60
@@ -69,7 +69,8 @@ def test_a_block_goes_whole_where_it_has_room() -> None:
 def test_numbered_notes_go_on_in_the_next_column_with_their_numbers() -> None:
     canvas = Canvas(200, 100)
     columns = [Column.of(0, Rect(x, 0, 40, 5 * PITCH)) for x in (0, 50, 100)]
-    rest = flow([Block("Notes", tuple(f"note-{n} and a few words that wrap" for n in range(1, 7)), first=1)], columns, [canvas])
+    notes = Block("Notes", tuple(f"note-{n} and a few words that wrap" for n in range(1, 7)), first=1)
+    rest = flow([notes], columns, {0: canvas})
     assert rest == ()
     texts = [t for t, _ in printed(canvas)]
     assert [t for t in texts if t.isdigit()] == ["1", "2", "3", "4", "5", "6"]
@@ -80,12 +81,12 @@ def test_numbered_notes_go_on_in_the_next_column_with_their_numbers() -> None:
 def test_what_finds_no_room_comes_back_whole() -> None:
     canvas = Canvas(200, 100)
     block = Block("Screws", ("much to say " * 30,))
-    assert flow([block], [Column.of(0, Rect(0, 0, 40, 4 * PITCH))], [canvas]) == (block,)
+    assert flow([block], [Column.of(0, Rect(0, 0, 40, 4 * PITCH))], {0: canvas}) == (block,)
     assert printed(canvas) == []
-    (left,) = pour([block], [Column.of(0, Rect(0, 0, 40, 4 * PITCH))], [canvas])
+    (left,) = pour([block], [Column.of(0, Rect(0, 0, 40, 4 * PITCH))], {0: canvas})
     assert left.page == 0
     second = Canvas(200, 100)
-    assert pour([left], [Column.of(1, Rect(0, 0, 100, 30 * PITCH))], [canvas, second]) == ()
+    assert pour([left], [Column.of(1, Rect(0, 0, 100, 30 * PITCH))], {0: canvas, 1: second}) == ()
     assert printed(second)[0][0] == "Screws, continued"
     words = " ".join(t for t, _ in printed(canvas)[1:] + printed(second)[1:]).split()
     assert len(words) == 90
@@ -109,14 +110,14 @@ def test_a_block_that_is_cut_tells_its_parts_and_on_which_sheet_it_goes_on() -> 
     block = Block("Screws (wires)", ("; ".join(f"S{n}: {n} x 1.0 mm2, 6 mm" for n in range(1, 13)),))
     before: dict[str, list[int]] = {}
     for _ in range(3):
-        canvases = [Canvas(200, 100), Canvas(200, 100)]
+        canvases = {0: Canvas(200, 100), 1: Canvas(200, 100)}
         parts = Parts(before)
         columns = [Column.of(0, Rect(x, 0, 40, 5 * PITCH), apart=True) for x in (0, 50)]
         columns.append(Column.of(1, Rect(0, 0, 40, 30 * PITCH)))
         assert pour([block], columns, canvases, parts) == ()
         before = parts.cut
     assert parts.cut == parts.before == {"Screws (wires)": [0, 0, 1]}
-    first, second = ([t for t, _ in printed(canvas)] for canvas in canvases)
+    first, second = ([t for t, _ in printed(canvas)] for canvas in canvases.values())
     assert [t for t in (*first, *second) if t.startswith("Screws")] == [
         "Screws (wires), 1 of 3",
         "Screws, continued, 2 of 3",
