@@ -1,5 +1,4 @@
-"""For speed: one thread for the number libraries, whose networks are small while tests run side by side (read once, when numpy
-loads), and fewer looks for what may be freed.  Nothing is kept from one test for the next, but where a test asks for it."""
+"""For speed fewer looks for what may be freed.  Nothing is kept from one test for the next, but where a test asks for it."""
 
 from __future__ import annotations
 
@@ -10,10 +9,9 @@ from pathlib import Path
 
 import pytest
 
-import wiregen  # noqa: F401  as what it says to reportlab is heard only before that is loaded
+import wiregen  # noqa: F401  as what it says to numpy and reportlab is heard only before they are loaded
 
 gc.set_threshold(100_000, 1_000, 50)
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 os.environ["WIREGEN_CACHE"] = ""
 
 

@@ -29,7 +29,6 @@ if TYPE_CHECKING:
 
 CLEAN, STOPPED, UNUSABLE, FAILED = 0, 1, 2, 3  # exit statuses
 Command = TypeVar("Command", bound=Callable[..., Any])
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices of a door are small: threads would only cost
 
 
 # ---- what every command takes ----------------------------------------------------------------------------------------
@@ -690,7 +689,6 @@ def _shown(text: str) -> str:
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Runs a command and ends the process with its exit status.  No traceback reaches a person."""
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small networks: more threads only wait for one another
     for stream in (sys.stdout, sys.stderr):
         stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
     sys.exit(run(arguments))

@@ -21,6 +21,9 @@ OPEN = 1e-9  # S
 METER = 10e6  # ohm, the input of a digital meter
 FLOATS = 1e6  # ohm, beyond which a meter says more about itself than about the point
 
+DIGITS = 7  # after the point, of volts and amperes as they are told: what rounding does to them, which is not the same on
+# every processor, ends far behind (some 1e-13), so that what is alike is told alike everywhere
+
 SIGNAL = 0.1  # A, more than any input or drive of a signal gives: common practice, no source
 SHORT = 30.0  # A, more than anything at a door draws: common practice, no source
 
@@ -55,7 +58,7 @@ class Solution:
         return self.ohms(np.array([first]), np.array([second]))[:, 0]
 
     def reading(self, a: Node, b: Node) -> Matrix:
-        """What a meter of 10 megohm shows between two nodes, one a state; 0 between two islands."""
+        """What a meter of 10 megohm shows between two nodes, one a state, to 0.1 uV; 0 between two islands."""
         first, second, joined = self._nodes(a, b)
         if not joined.any():
             return np.zeros(len(self.states))
@@ -64,7 +67,8 @@ class Solution:
     def readings(self, first: NDArray[np.intp], second: NDArray[np.intp], ohms: Matrix | None = None) -> Matrix:
         """The same between many pairs of nodes, by their numbers: (states, pairs); `ohms` between them where they are known."""
         volts = self.potentials[:, first] - self.potentials[:, second]
-        return volts * METER / (METER + (self.ohms(first, second) if ohms is None else ohms))
+        shown: Matrix = volts * METER / (METER + (self.ohms(first, second) if ohms is None else ohms))
+        return shown.round(DIGITS)
 
     def ohms(self, first: NDArray[np.intp], second: NDArray[np.intp]) -> Matrix:
         """Small-signal ohms between many pairs of nodes, by their numbers: (states, pairs); infinite between two islands."""

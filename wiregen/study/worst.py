@@ -18,7 +18,7 @@ from wiregen.reading.model import Band, Unit
 from wiregen.study.circuit import Circuit
 from wiregen.study.elements import Element, Node, pairs
 from wiregen.study.network import Network
-from wiregen.study.solution import Solution, State
+from wiregen.study.solution import DIGITS, Solution, State
 
 NOTHING = 1e-6  # V or A: what a value moves less than this does not count
 
@@ -40,13 +40,13 @@ class Volts:
 
 @dataclass(frozen=True)
 class Amps:
-    """Asked for: amperes through an element, out of the plus of a source."""
+    """Asked for: amperes through an element, out of the plus of a source, to 0.1 uA."""
 
     element: str
     unit: ClassVar[Unit] = "A"
 
     def nominal(self, solution: Solution) -> NDArray[np.float64]:
-        return solution.current(self.element)
+        return solution.current(self.element).round(DIGITS)
 
     def grows(self, solution: Solution) -> NDArray[np.float64]:
         return solution.current_sensitivity(self.element)
