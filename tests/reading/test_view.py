@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -47,6 +48,18 @@ def test_a_port_that_another_door_takes_is_nothing_to_a_door_that_asks_for_none(
     seen = [[content_hash(Views(site).of(door)) for site in two] for door in ("E1", "E2", "E3")]
     assert [one == other for one, other in seen] == [True, True, False]
     assert two[0].taken != two[1].taken
+
+
+def test_a_door_sees_the_runs_to_its_places_alone(two: tuple[Site, Site]) -> None:
+    """A riser that leads elsewhere is nothing to it, one below the other to its own closet is."""
+    site = two[0]
+    run = next(iter(next(iter(site.doors.values())).runs.values()))
+    own, riser, other = (replace(run, parent=parent) for parent in ("floor-1", "basement", "basement"))
+    wide = replace(site, runs={"closet-1": own, "floor-1": riser, "closet-9": other})
+    assert list(Views(wide).of("E1").runs) == ["closet-1", "floor-1"]
+    assert list(Views(wide).of(SHARED).runs) == ["closet-1", "floor-1", "closet-9"]
+    longer = replace(wide, runs={**wide.runs, "closet-9": replace(other, parent="roof")})
+    assert content_hash(Views(wide).of("E1")) == content_hash(Views(longer).of("E1"))
 
 
 @pytest.mark.parametrize("name", ["fernhill", "annex"])

@@ -8,34 +8,38 @@ from functools import cache
 from operator import attrgetter
 from typing import Any
 
-from wiregen.reading.model import SHEETS, DataSheet, Device, Site
+from wiregen.reading.model import SHEETS, DataSheet, Device, Run, Site
 from wiregen.reading.shared import SITE
 
 EXAMPLES = ("button", "interface")  # kinds of devices that cures name a data sheet of, from what the site has
 
 
 class Views:
-    """A site as each of its doors sees it: the door, those that it is wired with, the shared devices that they name, and the
-    data sheets of all of these.
+    """A site as each of its doors sees it: the door, those that it is wired with, the shared devices that they name, the runs
+    to the places of these, and the data sheets of all of them.
 
     Shared devices that name one another are seen together.  What doors do together (`joint`), slack and labels are matters of
-    the site alone, so that they are left out.  A door that asks what else it could be fed from sees all that is shared, and
-    what others have taken of it.
+    the site alone, so that they are left out.  A door that asks what else it could be fed from sees all that is shared, with
+    all runs, and what others have taken of it.
     """
 
     def __init__(self, site: Site) -> None:
         self._site = site
-        self._bare = replace(site, doors={}, shared={}, joint=(), sheets={}, slack=None, labels=None, taken=frozenset())
+        self._bare = replace(
+            site, doors={}, shared={}, runs={}, sheets={}, joint=(), slack=None, labels=None, taken=frozenset()
+        )
         self._said = {door: _words(spec) for door, spec in site.doors.items()}
         self._together = _grouped({door: _doors_named(door, words, site.doors) for door, words in self._said.items()})
-        own = {ref: _words(device) for ref, device in site.shared.items()}
-        self._districts = _grouped({ref: sorted((words & own.keys()) - {ref}) for ref, words in own.items()})
+        self._own = {ref: _words(device) for ref, device in site.shared.items()}
+        others = {ref: sorted((words & self._own.keys()) - {ref}) for ref, words in self._own.items()}
+        self._districts = _grouped(others)
+        self._runs: dict[frozenset[str], dict[str, Run]] = {}
         self._shared: dict[frozenset[str], dict[str, Device]] = {}
         self._by_sheet: dict[str, Set[str]] = {}
         self._by_door: dict[str, frozenset[str]] = {}
         self._always = frozenset(
             {name for name, sheet in site.sheets.items() if isinstance(sheet, DataSheet) and sheet.is_ in EXAMPLES}
-            | self._named(_words(self._bare))
+            | self._named(_words((self._bare, site.runs)))
         )
 
     def of(self, door: str) -> Site:
@@ -45,8 +49,24 @@ class Views:
         shared = self._among(frozenset(self._site.shared) if asks or door == SITE else self._named_shared(doors))
         names = self._always.union(self._named({device.sheet.type for device in shared.values()}), *map(self._sheets_of, doors))
         sheets = {name: sheet for name, sheet in self._site.sheets.items() if name in names}
+        runs = self._site.runs if asks or door == SITE else self._runs_to(doors, shared)
         taken = self._site.taken if asks else frozenset()
-        return replace(self._bare, doors=doors, shared=shared, sheets=sheets, taken=taken)
+        return replace(self._bare, doors=doors, shared=shared, runs=runs, sheets=sheets, taken=taken)
+
+    def _runs_to(self, doors: Iterable[str], shared: Iterable[str]) -> dict[str, Run]:
+        """The runs on the way to the places that these name, in the site's order; for the same ones the same value."""
+        runs = self._site.runs
+        on = runs.keys() & set().union(*(self._said[door] for door in doors), *(self._own[ref] for ref in shared))
+        waiting = list(on)
+        while waiting:
+            parent = str(runs[waiting.pop()].parent)
+            if parent in runs and parent not in on:
+                on.add(parent)
+                waiting.append(parent)
+        key = frozenset(on)
+        if key not in self._runs:
+            self._runs[key] = {place: run for place, run in runs.items() if place in on}
+        return self._runs[key]
 
     def _named_shared(self, doors: Iterable[str]) -> frozenset[str]:
         words = {word.removeprefix(f"{SITE}/") for door in doors for word in self._said[door]}
