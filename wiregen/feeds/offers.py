@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import groupby
 
 from wiregen.reading.conditions import mentions
 from wiregen.reading.model import Band, Changeover, Contact, DataSheet, Device, Door, Gives, Input, Jack, Site, Takes, Target
+from wiregen.reading.reach import Reach
 from wiregen.wiring.model import Wiring
 from wiregen.wiring.wire import wire_design
 
@@ -28,9 +29,15 @@ class Offers:
         """The door wired as its spec has it."""
         return wire_design(self.site, self.door)
 
+    @cached_property
+    def _near(self) -> Site:
+        """With what is shared where cable of the door can come to."""
+        near = Reach(self.site).of(self.door)
+        return replace(self.site, shared={ref: device for ref, device in self.site.shared.items() if ref in near})
+
     def branches(self) -> Iterator[tuple[Device, Gives]]:
         """The first free direct-current branch of each shared supply."""
-        for ref, free in groupby(free_branches(self.site, self.site.taken), lambda branch: branch[0].ref):
+        for ref, free in groupby(free_branches(self._near, self.site.taken), lambda branch: branch[0].ref):
             if ref not in self.door.devices:
                 yield next(free)
 
@@ -43,11 +50,11 @@ class Offers:
                 group = shared.sheet.groups.get(target.group or "") if shared else None
                 if isinstance(group, Jack) and group.poe == "out" and target.device not in self.door.devices:
                     return target
-        return next(free_ports(self.site, self.site.taken), None)
+        return next(free_ports(self._near, self.site.taken), None)
 
     def fire_contacts(self) -> list[Target]:
         """Free contacts that fire moves."""
-        return list(free_fire_contacts(self.site, self.site.taken))
+        return list(free_fire_contacts(self._near, self.site.taken))
 
     def mid_spans(self) -> Iterator[DataSheet]:
         return (s for s in self.catalogue if _jacks(s, "out") == 1 and _jacks(s, "none") == 1 and _on_mains(s))

@@ -9,6 +9,7 @@ from operator import attrgetter
 from typing import Any
 
 from wiregen.reading.model import SHEETS, DataSheet, Device, Run, Site
+from wiregen.reading.reach import Reach
 from wiregen.reading.shared import SITE
 
 EXAMPLES = ("button", "interface")  # kinds of devices that cures name a data sheet of, from what the site has
@@ -19,8 +20,8 @@ class Views:
     to the places of these, and the data sheets of all of them.
 
     Shared devices that name one another are seen together.  What doors do together (`joint`), slack and labels are matters of
-    the site alone, so that they are left out.  A door that asks what else it could be fed from sees all that is shared, with
-    all runs, and what others have taken of it.
+    the site alone, so that they are left out.  A door that asks what else it could be fed from sees all to which runs lead from
+    it, and what others have taken of that.
     """
 
     def __init__(self, site: Site) -> None:
@@ -33,6 +34,7 @@ class Views:
         self._own = {ref: _words(device) for ref, device in site.shared.items()}
         others = {ref: sorted((words & self._own.keys()) - {ref}) for ref, words in self._own.items()}
         self._districts = _grouped(others)
+        self._reach = Reach(site)
         self._runs: dict[frozenset[str], dict[str, Run]] = {}
         self._shared: dict[frozenset[str], dict[str, Device]] = {}
         self._by_sheet: dict[str, Set[str]] = {}
@@ -45,12 +47,13 @@ class Views:
     def of(self, door: str) -> Site:
         """The site as that door sees it, or without any for `SITE`.  Raises KeyError where there is no such door."""
         doors = {} if door == SITE else {each: self._site.doors[each] for each in self._together[door]}
-        asks = any(each.otherwise for each in doors.values())
-        shared = self._among(frozenset(self._site.shared) if asks or door == SITE else self._named_shared(doors))
+        asks = [each for each in doors.values() if each.otherwise]
+        refs = frozenset(self._site.shared) if door == SITE else self._named_shared(doors).union(*map(self._reach.of, asks))
+        shared = self._among(refs)
         names = self._always.union(self._named({device.sheet.type for device in shared.values()}), *map(self._sheets_of, doors))
         sheets = {name: sheet for name, sheet in self._site.sheets.items() if name in names}
-        runs = self._site.runs if asks or door == SITE else self._runs_to(doors, shared)
-        taken = self._site.taken if asks else frozenset()
+        runs = self._site.runs if door == SITE else self._runs_to(doors, shared)
+        taken = frozenset(outlet for outlet in self._site.taken if outlet[0] in shared) if asks else frozenset()
         return replace(self._bare, doors=doors, shared=shared, runs=runs, sheets=sheets, taken=taken)
 
     def _runs_to(self, doors: Iterable[str], shared: Iterable[str]) -> dict[str, Run]:
