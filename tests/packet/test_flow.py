@@ -43,6 +43,26 @@ def test_a_text_that_no_page_holds_goes_on_overleaf_under_its_name() -> None:
     assert " ".join(text.replace("\n", " ") for name, text in items if name == "Mains") == ", ".join(words)
 
 
+def test_names_that_no_page_holds_go_on_overleaf_with_what_is_said_of_them() -> None:
+    names, said = [f"FB{n}" for n in range(2000)], ", ".join(f"F{n}+" for n in range(40))
+    pages = _pages(flow(Facts(((", ".join(names), said), ("E1", "nothing")), 1, "Screws"), ROOM))
+    assert len(pages) > 2
+    items = [item for page in pages for item in page.items]  # type: ignore[attr-defined]
+    assert [text.replace("\n", " ") for _, text in items] == [*[said] * (len(items) - 1), "nothing"]
+    assert " ".join(name.replace("\n", " ") for name, _ in items) == f"{', '.join(names)} E1"
+
+
+def test_names_and_a_text_that_no_page_holds_are_both_told_whole() -> None:
+    names, said = [f"FB{n}" for n in range(900)], [f"F{n}+" for n in range(5000)]
+    pages = _pages(flow(Facts(((", ".join(names), ", ".join(said)),), 1, "Screws"), ROOM))
+    told: dict[str, list[str]] = {}
+    for page in pages:
+        for name, text in page.items:  # type: ignore[attr-defined]
+            told.setdefault(name.replace("\n", " "), []).append(text.replace("\n", " "))
+    assert " ".join(told) == ", ".join(names)
+    assert [" ".join(texts) for texts in told.values()] == [", ".join(said)] * len(told)
+
+
 def test_a_row_that_no_page_holds_goes_on_overleaf_under_its_name() -> None:
     doors = [f"D{n}" for n in range(9000)]
     columns = (Column("Type", 20), Column("Where", 80), Column("", 10))

@@ -271,7 +271,8 @@ class Folded(Flowable):  # type: ignore[misc]
     def split(self, width: float, height: float) -> list[Flowable]:
         if self.wrap(width, height)[1] < WHOLE:
             return []
-        for fits in range(len(self.items) - 1, 0, -1):
+        most = self.across * int(height // LEADING)  # each takes a line
+        for fits in range(min(len(self.items) - 1, most), 0, -1):
             first = Folded(self.items[:fits], self.across, self.caption, self.room, self.caution)
             if first.wrap(width, height)[1] <= height:
                 rest = Folded(self.items[fits:], self.across, _continued(self.caption), self.room, self.caution)
@@ -279,17 +280,20 @@ class Folded(Flowable):  # type: ignore[misc]
         return self._parted(width, height)
 
     def _parted(self, width: float, height: float) -> list[Flowable]:
-        """Its first text in two, where no page may hold it."""
+        """Its first pair in two, where no page may hold it: the text goes on, or is said again of more names."""
         (name, text), *others = self.items
-        lines = wrap(text, _widths([(name, text)], self.room / self.across)[1] - 2 * PAD)
+        wide = _widths([(name, text)], self.room / self.across)
+        names, lines = wrap(name, wide[0] - 2 * PAD, bold=True), wrap(text, wide[1] - 2 * PAD)
         alone = Folded([(name, text)], self.across, self.caption, self.room, self.caution).wrap(width, height)[1]
-        fits = int((height - alone) // LEADING) + len(lines)
+        fits = int((height - alone) // LEADING) + max(len(names), len(lines))
         if alone <= TALL or fits < FEW:
             return []
-        first, rest = ((name, "\n".join(part)) for part in (lines[:fits], lines[fits:]))
+        here = name if len(names) <= fits else "\n".join(names[:fits])
+        rest = [(here, "\n".join(lines[fits:]))] if lines[fits:] else []
+        rest += [("\n".join(names[fits:]), text)] if names[fits:] else []
         return [
-            Folded([first], self.across, self.caption, self.room, self.caution),
-            Folded([rest, *others], self.across, _continued(self.caption), self.room, self.caution),
+            Folded([(here, "\n".join(lines[:fits]))], self.across, self.caption, self.room, self.caution),
+            Folded([*rest, *others], self.across, _continued(self.caption), self.room, self.caution),
         ]
 
     def draw(self) -> None:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
 
 from wiregen.drafting.colours import NAMES, base_and_tracer
 from wiregen.packet.content import Facts
 from wiregen.packet.wording import merged, plural
 from wiregen.quantities import typeset
 from wiregen.study.screw import in_a_row
-from wiregen.wiring.model import WiredDevice, Wiring
+from wiregen.wiring.model import End, LeadJoint, Unused, WiredDevice, Wiring
 
 
 def leftovers(wiring: Wiring) -> Facts:
@@ -19,13 +20,23 @@ def leftovers(wiring: Wiring) -> Facts:
     def say(name: str, text: str) -> None:
         said.setdefault(name, []).append(text)
 
+    landed: dict[End, list[str]] = defaultdict(list)
+    for c in wiring.conductors:
+        for end in (c.a, c.b):
+            landed[end].append(c.wire)
+    unused: dict[str, list[Unused]] = defaultdict(list)
+    for each in wiring.unused:
+        unused[each.device].append(each)
+    joined: dict[str, list[LeadJoint]] = defaultdict(list)
+    for joint in wiring.lead_joints:
+        joined[joint.end.device].append(joint)
     for junction in wiring.junctions:
-        wires = [c.wire for c in wiring.conductors for end in (c.a, c.b) if end == junction.end]
+        wires = landed[junction.end]
         connectors, bridges = in_a_row(junction.kind, len(wires))
         row = f", {connectors} in a row with {plural(bridges, 'bridge')} of the thickest size" if bridges else ""
         say(str(junction.end), f"{junction.kind}, {plural(len(wires), 'end')}{row}: {', '.join(wires)}")
     for ref, device in wiring.devices.items():
-        for text in _of_device(wiring, ref, device):
+        for text in _of_device(device, joined[ref], unused[ref]):
             say(ref, text)
     for ref, cable in wiring.cables.items():
         spare = f"{len(cable.spares)} of {len(cable.cores)} cores spare, coil up, insulate singly: {', '.join(cable.spares)}"
@@ -40,7 +51,7 @@ def leftovers(wiring: Wiring) -> Facts:
     return Facts(rows, caption="Joints, screws, leads, spare cores, screens, colour letters")
 
 
-def _of_device(wiring: Wiring, ref: str, device: WiredDevice) -> Iterator[str]:
+def _of_device(device: WiredDevice, joints: Sequence[LeadJoint], unused: Sequence[Unused]) -> Iterator[str]:
     """What a screw takes, how leads are joined, and what is left over."""
     screw = device.sheet.screw
     if screw and device.used:
@@ -50,12 +61,10 @@ def _of_device(wiring: Wiring, ref: str, device: WiredDevice) -> Iterator[str]:
     elif device.sheet.leads and device.used:
         yield f"leads {typeset(device.sheet.leads)}"
     joined: dict[str, list[str]] = {}
-    for joint in wiring.lead_joints:
-        if joint.end.device == ref:
-            joined.setdefault(joint.kind, []).append(joint.end.terminal)
+    for joint in joints:
+        joined.setdefault(joint.kind, []).append(joint.end.terminal)
     for kind, leads in joined.items():
         yield f"{kind} on each lead, in its own box: {', '.join(dict.fromkeys(leads))}"
-    unused = [u for u in wiring.unused if u.device == ref]
     leads = [f"{u.terminal} {u.colour}" for u in unused if u.is_lead]
     if leads:
         yield f"insulate singly and fold back: {', '.join(leads)}"

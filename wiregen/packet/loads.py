@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from wiregen.packet.content import Cell, Column, Fails, Notes, Section, Strong, Table, blocks
 from wiregen.packet.wording import by_text, named
@@ -67,8 +68,9 @@ def ports(site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study
     """Every port that could give power, of every device of the site, in the order of the data sheets."""
     plugged = dict(_plugged(wirings))
     uses = {(plain(use.source), use.port.mark): use for of in wirings if of in studies for use in studies[of].uses}
+    of_site = _of_site(studies)
     for ref, device in site.shared.items():
-        allotted = _figure(studies, ref, ALLOTTED)
+        allotted = of_site.get((ref, ALLOTTED))
         for jack in device.sheet.groups.values():
             if not isinstance(jack, Jack) or jack.poe != "out":
                 continue
@@ -84,11 +86,11 @@ def _plugged(wirings: Mapping[str, Wiring]) -> Iterator[tuple[End, tuple[str, st
     """End of a link at a device of the site → door, and what is at the other end, past patch panels."""
     for of, wiring in wirings.items():
         links = [pair for link in wiring.links for pair in ((link.a, link.b), (link.b, link.a))]
-        across = dict(_passed_through(wiring))
+        across, leads = dict(_passed_through(wiring)), dict(reversed(links))
         for near, far in links:
             way: list[End] = [far]
             while (beyond := across.get(way[-1])) is not None:
-                onward = next((end for start, end in links if start == beyond), None)
+                onward = leads.get(beyond)
                 if onward is None:
                     break
                 way.append(onward)
@@ -153,9 +155,10 @@ def _all(told: Sequence[tuple[str, Figure]], parts: tuple[tuple[str, str | None,
     return Amps(least, worst.most if worst else None, max(starting, default=None))
 
 
-def _figure(studies: Mapping[str, Study], about: str, name: str) -> Figure | None:
+def _of_site(studies: Mapping[str, Study]) -> dict[tuple[str, str], Figure]:
+    """The figures of the site by what they are about and their name; of several the first."""
     figures = studies[SITE].figures if SITE in studies else ()
-    return next((f for f in figures if (f.about, f.name) == (about, name)), None)
+    return {(f.about, f.name): f for f in reversed(figures)}
 
 
 # ---- on paper --------------------------------------------------------------------------------------------------------
@@ -186,16 +189,17 @@ def load_sheets(site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str,
 
 def _ports_table(studies: Mapping[str, Study], found: tuple[OnPort, ...]) -> Table:
     rows: list[tuple[Cell, ...]] = []
-    for switch in dict.fromkeys(port.switch for port in found):
+    of_site = _of_site(studies)
+    for switch, its in groupby(found, lambda port: port.switch):
         rows.append((switch,))
-        own = [port for port in found if port.switch == switch]
+        own = list(its)
         for p in own:
             if p.on:
                 granted = f"class {p.granted}" if p.granted is not None else "data only"
                 rows.append((Strong(p.port), p.door or SITE, p.on, granted, _watts(p.allotted), _watts(p.used), ""))
         free = by_text({p.port: "not said" if p.class_ is None else f"class {p.class_}" for p in own if not p.on})
         rows += [(Strong(named(marks)), "", "free", class_, "", "", "") for class_, marks in free.items()]
-        allotted, used = (_figure(studies, switch, name) for name in (ALLOTTED, USED))
+        allotted, used = (of_site.get((switch, name)) for name in (ALLOTTED, USED))
         rows.append((Strong("all"), "", *_totals(allotted, used)))
     return Table(
         "Ports that give power",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
@@ -66,13 +67,14 @@ def _stock(site: Site, wirings: Mapping[str, Wiring]) -> Iterator[Item]:
             if end.ref:
                 name = f"end-of-line resistors {end.values.series.text}, {end.values.across.text}"
                 counts.setdefault((site.stock.line_end.type if site.stock.line_end else "line-end", name), []).append(door)
+        landed = Counter(end for c in wiring.conductors for end in (c.a, c.b))
         for joint in wiring.junctions:
-            ends = sum(joint.end in (c.a, c.b) for c in wiring.conductors)
-            counts.setdefault((joint.kind, "joint in a box"), []).extend([door] * in_a_row(joint.kind, ends)[0])
+            row, _ = in_a_row(joint.kind, landed[joint.end])
+            counts.setdefault((joint.kind, "joint in a box"), []).extend([door] * row)
         for lead in wiring.lead_joints:
             counts.setdefault((lead.kind, "joint on a lead"), []).append(door)
     for (type_, name), doors in sorted(counts.items()):
-        by_door = ", ".join(f"{door} {doors.count(door)}" for door in dict.fromkeys(doors))
+        by_door = ", ".join(f"{door} {count}" for door, count in Counter(doors).items())
         yield Item(heading, type_, name, len(doors), "", by_door, "")
 
 

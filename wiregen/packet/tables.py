@@ -12,7 +12,7 @@ from wiregen.packet.materials import materials
 from wiregen.packet.pulls import Pull, bundles, pulls
 from wiregen.packet.reels import reels
 from wiregen.packet.settings_list import settings
-from wiregen.packet.termination import beside, order_of_work
+from wiregen.packet.termination import Beside, order_of_work
 from wiregen.packet.wording import by_topic
 from wiregen.reading.model import Site
 from wiregen.reading.shared import SITE, wired
@@ -184,11 +184,12 @@ def _yes(said: bool) -> str:
 
 
 def _terminations(door: str, wiring: Wiring, study: Study) -> Iterable[Sequence[Value]]:
+    beside = Beside(study.readings)
     for place, conductors in order_of_work(wiring).items():
         for c in conductors:
             ends = [text for end in (c.a, c.b) for text in (str(end), _lead(wiring, end))]
             cable = (c.cable or c.kind, c.core or "", c.size, _metres(c.length))
-            yield (door, place, c.wire, *ends, c.colour, *cable, c.function, beside(c, study.readings))
+            yield (door, place, c.wire, *ends, c.colour, *cable, c.function, beside.of(c))
 
 
 def _lead(wiring: Wiring, end: End) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 
 from wiregen.packet.content import Cell, Column, Notes, Revision, Section, Strong, Table, Tick, blocks
@@ -83,19 +84,27 @@ def _lies_in(conductor: Conductor) -> str:
     return conductor.kind
 
 
-def beside(conductor: Conductor, readings: Sequence[Reading]) -> str:
-    """The readings that have one of the conductor's ends as their first terminal; end to end where there is none."""
-    told: dict[tuple[str, End], list[str]] = {}
-    for reading in readings:
-        first, second = reading.between
-        if reading.step not in BESIDE or first not in (conductor.a, conductor.b):
-            continue
-        if reading.step == "lock" and reading.state not in LOCK_STATES:
-            continue
-        told.setdefault((reading.step, second), []).append(f"{expected(reading)} {state(reading.state)}")
-    texts = [f"to {second} {', '.join(values)}" for (_, second), values in told.items()]
-    ends = [expected(r) for r in readings if r.step == "continuity" and r.about == conductor.wire]
-    return "; ".join(texts or [f"end to end {ohms}" for ohms in ends])
+class Beside:
+    """The readings of a door by the conductors beside which they are told."""
+
+    def __init__(self, readings: Sequence[Reading]) -> None:
+        self._first: dict[End, list[tuple[int, Reading]]] = defaultdict(list)  # in their order over all ends
+        self._whole: dict[str, list[Reading]] = defaultdict(list)
+        for n, reading in enumerate(readings):
+            if reading.step in BESIDE and (reading.step != "lock" or reading.state in LOCK_STATES):
+                self._first[reading.between[0]].append((n, reading))
+            elif reading.step == "continuity":
+                self._whole[reading.about].append(reading)
+
+    def of(self, conductor: Conductor) -> str:
+        """Those that have one of its ends as their first terminal; end to end where there is none."""
+        told: dict[tuple[str, End], list[str]] = {}
+        near = {n: reading for end in (conductor.a, conductor.b) for n, reading in self._first.get(end, ())}
+        for _, reading in sorted(near.items()):
+            text = f"{expected(reading)} {state(reading.state)}"
+            told.setdefault((reading.step, reading.between[1]), []).append(text)
+        texts = [f"to {second} {', '.join(values)}" for (_, second), values in told.items()]
+        return "; ".join(texts or [f"end to end {expected(r)}" for r in self._whole.get(conductor.wire, ())])
 
 
 def _mark(wiring: Wiring, wire: str) -> tuple[Cell, ...]:
@@ -118,6 +127,7 @@ def _gone(revised: Revised | None) -> Notes:
 
 def _conductors(wiring: Wiring, study: Study) -> Table:
     rows: list[tuple[Cell, ...]] = []
+    beside = Beside(study.readings)
     for place, conductors in order_of_work(wiring).items():
         rows.append((f"At {place}",))
         rows += [
@@ -132,7 +142,7 @@ def _conductors(wiring: Wiring, study: Study) -> Table:
                 _lies_in(c) + _was(c, "core"),
                 typeset(c.size),
                 c.function + (f" ({c.why})" if c.why.startswith("added") else "") + _noted(c),
-                beside(c, study.readings),
+                beside.of(c),
             )
             for c in conductors
         ]
