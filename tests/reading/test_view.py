@@ -9,13 +9,14 @@ import pytest
 
 from tests.demo import examined, site_of
 from tests.keeping.sites import DOOR, SITE
+from tests.random_doors import seeded_site
 from tests.small_site import lay_out_site
 from wiregen.keeping.canon import content_hash
 from wiregen.reading.load import load_site
 from wiregen.reading.model import Site
 from wiregen.reading.shared import SITE as SHARED
 from wiregen.reading.view import Views
-from wiregen.wiring.wire import among, wire_site
+from wiregen.wiring.wire import among, wire_door, wire_site
 
 SECOND = """  N2: {type: poe-switch-16, at: closet-1, from: mains}
   G1: {type: supply-24-8, at: closet-1, from: mains}
@@ -77,6 +78,14 @@ def test_a_demo_door_sees_what_its_wiring_holds_and_what_leads_on_from_it(name: 
         left = {end.device for c in shared.conductors if c not in part.conductors for end in (c.a, c.b)}
         assert held <= part.devices.keys()
         assert not (ends & left) - shared.boxes.keys()
+
+
+@pytest.mark.parametrize("seed", range(300, 302))
+def test_a_door_is_wired_from_what_it_sees_as_from_the_whole_site(seed: int, tmp_path: Path) -> None:
+    site = load_site(seeded_site(tmp_path, seed, 5))
+    views = Views(site)
+    for door in site.doors.values():
+        assert wire_door(views.of(door.id), door) == wire_door(site, door), door.id
 
 
 def test_all_copper_is_among_all_devices() -> None:
