@@ -626,10 +626,11 @@ def _must_have(site: Site, door: str) -> None:
 
 def _print_findings(site: str, findings: Sequence[Finding], doors: int, form: str) -> int:
     from wiregen import results
-    from wiregen.review.review import RULES
-    from wiregen.sarif import sarif
 
     if form == "sarif":
+        from wiregen.review.review import RULES
+        from wiregen.sarif import sarif
+
         _print(sarif(findings, (), RULES))
     elif form == "json":
         _print(results.as_json({"site": site, "findings": [results.finding_data(f) for f in findings], "problems": []}))
@@ -681,7 +682,7 @@ def _silent(_: str) -> None:
 
 def _shown(text: str) -> str:
     """Text of strangers without what could steer a terminal."""
-    return "".join(c if c.isprintable() or c in "\n " else c.encode("unicode_escape").decode() for c in text)
+    return re.sub(r"[^ -~\n]", lambda c: c[0] if c[0].isprintable() else c[0].encode("unicode_escape").decode(), text)
 
 
 # ---- the way out -----------------------------------------------------------------------------------------------------

@@ -8,10 +8,9 @@ from wiregen.reading.document import Items, Table, Text
 from wiregen.reading.doors import relations
 from wiregen.reading.drafts import Draft
 from wiregen.reading.model import Problem
+from wiregen.reading.reach import Node, root
 from wiregen.reading.references import Specs, kind_of
 from wiregen.reading.schema import offered, suggestion
-
-Node = str  # "closet-1" for a place of the site, "D104/box" for one that a door's runs name
 
 
 def of_places(specs: Specs) -> Iterator[Problem]:
@@ -39,16 +38,6 @@ def node(draft: Draft, place: str) -> Node:
 def site_places(site: Draft) -> set[str]:
     hung = {str(device["at"]) for device in site.devices.values() if "at" in device}
     return {*map(str, site.runs), *(str(parent(run)) for run in site.runs.values()), *hung}
-
-
-def root(start: Node, parents: Mapping[Node, Node]) -> Node | None:
-    """Where runs lead from there in the end; None where they go round in a loop."""
-    seen = [start]
-    while (above := parents.get(seen[-1])) is not None:
-        if above in seen:
-            return None
-        seen.append(above)
-    return seen[-1]
 
 
 def _loops(draft: Draft, parents: Mapping[Node, Node]) -> Iterator[Problem]:

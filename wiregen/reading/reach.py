@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 from functools import cache
 
 from wiregen.reading.model import Door, Site
-from wiregen.reading.places import Node, root
+
+Node = str  # "closet-1" for a place of the site, "D104/box" for one that a door's runs name
 
 
 class Reach:
@@ -31,3 +33,13 @@ class Reach:
 
 def _node(door: Door, place: str) -> Node:
     return f"{door.id}/{place}" if place in door.runs else place
+
+
+def root(start: Node, parents: Mapping[Node, Node]) -> Node | None:
+    """Where runs lead from there in the end; None where they go round in a loop."""
+    seen = [start]
+    while (above := parents.get(seen[-1])) is not None:
+        if above in seen:
+            return None
+        seen.append(above)
+    return seen[-1]
