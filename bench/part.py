@@ -52,6 +52,7 @@ def made(examined: Examined, out: Path, volumes: int) -> float:
     with crew(JOBS, examined.task, len(examined.wirings)) as run:
         press = Part(examined, volumes, run, silent, False)
         write(out, chain(chain.from_iterable(map(press.files, press.parcels())), press.record()))
+    print(f"made with {volumes} volumes: {spent() - before:.0f} s", file=sys.stderr)
     return spent() - before
 
 
@@ -59,6 +60,7 @@ def main(site: Path, out: Path, volumes: int) -> None:
     begun = spent()
     examined = examine(site, jobs=JOBS, store=own_store())
     known = spent()
+    print(f"examined: {known - begun:.0f} s", file=sys.stderr)
     of_site, again, with_volumes = (made(examined, out, volumes_made) for volumes_made in (0, 0, volumes))
     peak = max(resource.getrusage(of).ru_maxrss for of in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
     seconds = {"examined": known - begun, "site": of_site, "volumes": with_volumes - again}

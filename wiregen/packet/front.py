@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 
 from wiregen.packet.content import Cell, Column, Facts, GoTo, Notes, PageOf, Section, Strong, Table, Tick, Write, blocks
@@ -212,8 +213,11 @@ def _found_on_site() -> Table:
 
 def shared_devices(site: Site, wirings: Mapping[str, Wiring]) -> Section:
     rows: list[tuple[Cell, ...]] = []
+    used: dict[str, list[str]] = defaultdict(list)
+    for door in (door for door in site.doors if door in wirings):
+        for ref in wirings[door].devices:
+            used[ref].append(door)
     for ref, device in site.shared.items():
-        doors = [door for door in site.doors if door in wirings and ref in wirings[door].devices]
         fed = [str(t) for r in device.relations if r.kind in ("from", "through", "obeys") for t in r.targets]
         rows.append(
             (
@@ -223,7 +227,7 @@ def shared_devices(site: Site, wirings: Mapping[str, Wiring]) -> Section:
                 ", ".join(fed),
                 typeset(listed({**({} if site.redacted else device.set), **device.mount})),
                 by_whom(device.by),
-                ", ".join(doors),
+                ", ".join(used[ref]),
             )
         )
     return Section(

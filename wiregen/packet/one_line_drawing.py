@@ -45,6 +45,7 @@ class _Sizes:
     """Width of the lettering in each column, and of the branches behind it."""
 
     def __init__(self, root: Node, room: float) -> None:
+        self._known: dict[tuple[int, int], tuple[Node, float]] = {}  # heights; a node is kept, so no other has its id
         levels = list(_levels([root]))
         self.branches = [max((_wide(b) for node in level for b in node.branches), default=0.0) for level in levels]
         left = room - sum(self.branches) - 2 * INNER * len(levels) - 1.0
@@ -70,9 +71,12 @@ class _Sizes:
         return 2 * INNER + LETTER + PITCH * (len(self.lines(node, depth)) - 1) + 0.6
 
     def height(self, node: Node, depth: int = 0) -> float:
-        """Of a box with all that hangs on it."""
-        below = sum(self.height(b.to, depth + 1) + GAP for b in node.branches) - GAP
-        return max(self.box(node, depth), below)
+        """Of a box with all that hangs on it; asked for again and again as a tree is cut."""
+        key = (id(node), depth)
+        if key not in self._known:
+            below = sum(self.height(b.to, depth + 1) + GAP for b in node.branches) - GAP
+            self._known[key] = node, max(self.box(node, depth), below)
+        return self._known[key][1]
 
 
 def _levels(nodes: Sequence[Node]) -> Iterator[Sequence[Node]]:
