@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import groupby
 
 from wiregen.packet.content import Notes, OneLine, Section, blocks
 from wiregen.packet.loads import ports
@@ -91,9 +92,12 @@ def _places(site: Site, wirings: Mapping[str, Wiring]) -> tuple[Node, ...]:
             for start in sorted(starts & places.keys()) or [""]:
                 doors.setdefault(start, []).append(door.id)
 
+    here: dict[str, list[str]] = {}
+    for ref, device in site.shared.items():
+        here.setdefault(device.place, []).append(ref)
+
     def node(place: str) -> Node:
-        here = [ref for ref, device in site.shared.items() if device.place == place]
-        words = [", ".join(here)] if here else []
+        words = [", ".join(here[place])] if place in here else []
         words += [f"doors: {named(doors[place])}"] if place in doors else []
         further = (at for at, run in site.runs.items() if run.parent == place)
         return Node(place, "", "", tuple(words), tuple(Branch(_run(site, at), "", "", node(at)) for at in further))
@@ -123,14 +127,14 @@ class _Power:
                     self.batteries.setdefault(ref, []).append((relation, target))
                 else:
                     self.fed.setdefault(target.word or target.device, []).append((ref, relation, target))
-        self.doors: dict[tuple[str, str], dict[str, list[str]]] = {}  # by device and output: door → its devices
+        self.doors: dict[str, dict[str, dict[str, list[str]]]] = {}  # by device, by output: door → its devices
         for door, device in _doors(site, wirings):
             for relation in device.relations:
                 for target in relation.targets if relation.kind in FEEDS else ():
                     outer = target.device in site.shared and target.device not in site.doors[door].devices
                     if target.word == "mains" or (outer and not isinstance(self._group(target), Jack)):
-                        at = target.word or target.device, target.group or ""
-                        self.doors.setdefault(at, {}).setdefault(door, []).append(device.ref)
+                        outputs = self.doors.setdefault(target.word or target.device, {})
+                        outputs.setdefault(target.group or "", {}).setdefault(door, []).append(device.ref)
 
     def _group(self, target: Target) -> object:
         return self.site.shared[target.device].sheet.groups.get(target.group or "") if target.device else None
@@ -139,7 +143,7 @@ class _Power:
         """Mains, then what nothing is named to feed and that feeds something itself."""
         inner = {target.device for batteries in self.batteries.values() for _, target in batteries}
         fed = {ref for of in self.fed.values() for ref, _, _ in of}
-        feeding = dict.fromkeys((*self.fed, *(device for device, _ in self.doors)))
+        feeding = dict.fromkeys((*self.fed, *self.doors))
         loose = [ref for ref in feeding if ref in self.site.shared and ref not in fed | inner]
         mains = Node("Mains", "", "", (), tuple(self._branches("mains", ())))
         return (*([mains] if mains.branches else []), *(self.node(ref, ()) for ref in loose))
@@ -153,16 +157,15 @@ class _Power:
         return _device(device, tuple(_spare(device, self._used(ref))), (*batteries, *self._branches(ref, above)))
 
     def _used(self, ref: str) -> set[str]:
-        return {t.group or "" for _, _, t in self.fed.get(ref, ())} | {output for at, output in self.doors if at == ref}
+        return {t.group or "" for _, _, t in self.fed.get(ref, ())} | self.doors.get(ref, {}).keys()
 
     def _branches(self, ref: str, above: tuple[str, ...]) -> Iterator[Branch]:
         """In the order of the outputs; what feeds itself through others is followed once."""
         if ref in above:
             return
         found: list[tuple[str, Node]] = [(t.group or "", self.node(to, (*above, ref))) for to, _, t in self.fed.get(ref, ())]
-        for (at, output), doors in self.doors.items():
-            if at == ref:
-                found += [(output, _door(self.site, door, refs)) for door, refs in doors.items()]
+        for output, doors in self.doors.get(ref, {}).items():
+            found += [(output, _door(self.site, door, refs)) for door, refs in doors.items()]
         order = {name: n for n, name in enumerate(self.site.shared[ref].sheet.groups)} if ref in self.site.shared else {}
         for output, node in sorted(found, key=lambda each: order.get(each[0], -1)):
             group = self.site.shared[ref].sheet.groups.get(output) if ref in self.site.shared else None
@@ -172,8 +175,8 @@ class _Power:
 
     def behind(self, ref: str, outputs: Sequence[str]) -> Iterator[str]:
         """Doors that hang on these outputs of a device, directly or through others."""
-        for (at, output), doors in self.doors.items():
-            if at == ref and output in outputs:
+        for output, doors in self.doors.get(ref, {}).items():
+            if output in outputs:
                 yield from doors
         for to, _, target in self.fed.get(ref, ()):
             if target.group in outputs:
@@ -197,8 +200,8 @@ def _door(site: Site, door: str, refs: Sequence[str]) -> Node:
 def _network(site: Site, wirings: Mapping[str, Wiring], studies: Mapping[str, Study]) -> tuple[Node, ...]:
     found = list(ports(site, wirings, studies))
     roots = []
-    for switch in dict.fromkeys(port.switch for port in found):
-        own = [port for port in found if port.switch == switch]
+    for switch, its in groupby(found, lambda port: port.switch):
+        own = list(its)
         branches = []
         for port in (port for port in own if port.on):
             gives = "data only" if port.granted is None else f"class {port.granted}"
