@@ -14,6 +14,7 @@ from operator import attrgetter
 from typing import Any, TypeVar, cast
 
 from wiregen.wiring.model import Conductor, Link, Revised, Wiring
+from wiregen.wiring.potentials import Joined
 
 FEW = 40  # wires of small areas that are drawn together
 
@@ -35,14 +36,14 @@ DEVICE: Mapping[str, Callable[[Any], str]] = {  # with which device it goes, by 
 
 def areas(wiring: Wiring) -> Iterator[Wiring]:
     """In the order of the devices; neighbours are one while they have but a few wires, and what has none goes with another."""
-    gathered: list[set[str]] = []
+    gathered: list[list[str]] = []
     load = 0
     for places, wires in _joined(wiring):
         if gathered and (not load or not wires or load + wires <= FEW):
-            gathered[-1] |= places
+            gathered[-1] += places
             load += wires
         else:
-            gathered.append(set(places))
+            gathered.append(places)
             load = wires
     if len(gathered) < 2:
         yield wiring
@@ -50,24 +51,15 @@ def areas(wiring: Wiring) -> Iterator[Wiring]:
         yield from _parted(wiring, {place: n for n, places in enumerate(gathered) for place in places}, len(gathered))
 
 
-def _joined(wiring: Wiring) -> list[tuple[set[str], int]]:
+def _joined(wiring: Wiring) -> list[tuple[list[str], int]]:
     """Places between which wires go, with how many these are."""
-    head: dict[str, str] = {}
-
-    def root(place: str) -> str:
-        while head.setdefault(place, place) != place:
-            head[place] = place = head[head[place]]
-        return place
-
     at = _places(wiring)
     wires: tuple[Conductor | Link, ...] = (*wiring.conductors, *wiring.links)
+    joined: Joined[str] = Joined()
     for wire in wires:
-        head[root(at[wire.b.device])] = root(at[wire.a.device])
-    places: dict[str, set[str]] = defaultdict(set)
-    for place in at.values():
-        places[root(place)].add(place)
-    load = Counter(root(at[wire.a.device]) for wire in wires)
-    return [(there, load[key]) for key, there in places.items()]
+        joined.join(at[wire.a.device], at[wire.b.device])
+    load = Counter(joined.find(at[wire.a.device]) for wire in wires)
+    return [(there, load[one]) for one, there in joined.sets(dict.fromkeys(at.values())).items()]
 
 
 def _places(wiring: Wiring) -> dict[str, str]:
